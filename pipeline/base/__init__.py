@@ -1,0 +1,1 @@
+"""What every layer above may use, and what depends on nothing of ours."""

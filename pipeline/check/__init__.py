@@ -1,0 +1,1 @@
+"""From staged rows to verdicts; rows that break a critical rule are held."""

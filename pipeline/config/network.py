@@ -1,0 +1,98 @@
+"""Frozen objects that say what a group has declared. Read by config/load.py, used by every step."""
+
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+
+@dataclass(frozen=True)
+class Site:
+    """One clinic. Altitude in metres above sea level; open on its opened_on, not on its closed_on."""
+
+    site_id: str
+    name: str
+    region: str
+    time_zone: str
+    altitude_m: float
+    practice: str
+    opened_on: date
+    closed_on: date | None = None
+    owner: str | None = None
+
+
+@dataclass(frozen=True)
+class Assignment:
+    """One unit at one site from from_on up to, but not on, to_on; a unit that moves has several."""
+
+    unit_serial: str
+    site_id: str
+    label: str
+    air_removal: str
+    from_on: date
+    to_on: date | None = None
+
+
+@dataclass(frozen=True)
+class Column:
+    """How one target column is filled from what the source calls it.
+
+    `source` is the header, key or pattern group; `constant` fills every row alike. `values` maps
+    the source's words to ours, and `otherwise` says what happens to any other word: "hold" the
+    row, "keep" the word, "null", or "=word" to use that word.
+    """
+
+    target: str
+    source: str | None = None
+    constant: str | None = None
+    formats: tuple[str, ...] = ()
+    unit: str | None = None
+    is_gauge: bool = False
+    values: dict[str, str] = field(default_factory=dict)
+    otherwise: str = "hold"
+    is_optional: bool = False
+
+
+@dataclass(frozen=True)
+class Format:
+    """The shape of a file: a kind and that kind's own settings, checked by config/feeds.py."""
+
+    kind: str
+    settings: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Feed:
+    """Where the logs of one kind come from for some sites, and how to read them.
+
+    `reading_columns` is for printouts, where one file holds a cycle and its samples.
+    """
+
+    name: str
+    kind: str
+    site_ids: tuple[str, ...]
+    location: str
+    format: Format
+    time_zone: str
+    columns: tuple[Column, ...]
+    reading_columns: tuple[Column, ...] = ()
+
+
+@dataclass(frozen=True)
+class Network:
+    """Everything that a group has declared, already known to agree with itself."""
+
+    folder: Path
+    name: str
+    is_invented: bool
+    sites: dict[str, Site]
+    assignments: tuple[Assignment, ...]
+    feeds: tuple[Feed, ...]
+    state_folder: Path
+    pages_folder: Path
+    fingerprint: str
+    """Of all the declarations: when it changes, everything is staged again from the landed files."""
+
+    def time_zone(self, feed: Feed, site: Site) -> str:
+        """The zone in which a feed's clocks run at a site."""
+        return site.time_zone if feed.time_zone == "site" else feed.time_zone

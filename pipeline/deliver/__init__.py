@@ -1,0 +1,1 @@
+"""From letters to readers, once each."""

@@ -1,0 +1,1 @@
+"""From model tables to figures, intervals, ranks and findings."""

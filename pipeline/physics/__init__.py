@@ -1,0 +1,1 @@
+"""Steam and what follows from it; knows nothing of files and tables."""

@@ -1,0 +1,1 @@
+"""What the rules ask of a clinic, each figure with its source."""

@@ -1,0 +1,1 @@
+"""From a clinic's location to bytes; only this package imports fsspec."""

@@ -1,0 +1,1 @@
+"""From measures to pages and letters; only this package imports jinja2."""

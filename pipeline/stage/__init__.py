@@ -1,0 +1,1 @@
+"""From landed bytes to typed rows, every line accounted for."""

@@ -1,0 +1,33 @@
+"""The only door to DuckDB: every connection is opened here, with the same settings."""
+
+from pathlib import Path
+
+import duckdb
+
+_SETTINGS = {"TimeZone": "UTC", "preserve_insertion_order": True}
+
+
+def open_file(path: Path, *, memory_limit: str | None = None) -> duckdb.DuckDBPyConnection:
+    """Open or create a database file, for this process alone.
+
+    Only what sql/ says may touch the outside: reading files by path is switched off once open.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    return _prepared(duckdb.connect(str(path)), memory_limit)
+
+
+def open_memory() -> duckdb.DuckDBPyConnection:
+    """Open an empty database that lives in memory only."""
+    return _prepared(duckdb.connect(), None)
+
+
+def _prepared(
+    con: duckdb.DuckDBPyConnection, memory_limit: str | None
+) -> duckdb.DuckDBPyConnection:
+    for name, value in _SETTINGS.items():
+        con.execute(f"SET {name} = '{value}'")
+    if memory_limit:
+        con.execute("SET memory_limit = ?", [memory_limit])
+    con.execute("SET enable_external_access = false")
+    con.execute("SET lock_configuration = true")
+    return con
