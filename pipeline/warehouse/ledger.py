@@ -1,0 +1,50 @@
+"""What the ledger knows of landed files. Read here, written by landing and pulling."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+import duckdb
+
+from pipeline.base.files import short_id
+from pipeline.warehouse.statements import create
+
+
+@dataclass(frozen=True)
+class LandedFile:
+    """One content of a feed and site, under the name and time of its earliest delivery."""
+
+    file_id: str
+    feed: str
+    site_id: str
+    path: str
+    content_sha: str
+    modified_utc: datetime
+
+
+def create_ledger(con: duckdb.DuckDBPyConnection) -> None:
+    """Make the ledger's tables where they are not there yet."""
+    create(con, "ledger")
+
+
+def file_id(feed: str, site_id: str, content_sha: str) -> str:
+    """The id of one content of a feed and site, the same in every run and on every machine."""
+    return short_id(feed, site_id, content_sha)
+
+
+def landed_files(con: duckdb.DuckDBPyConnection) -> list[LandedFile]:
+    """Every content of every feed and site, in one order that no run can change.
+
+    A content that came several times counts as its earliest delivery, by the source's time and
+    then by path: the order of runs must not show in anything that follows.
+    """
+    rows = con.execute(
+        """
+        SELECT feed, site_id, path, content_sha, modified_utc,
+        FROM ledger.delivery
+        QUALIFY row_number() OVER (
+            PARTITION BY feed, site_id, content_sha ORDER BY modified_utc, path
+        ) = 1
+        ORDER BY feed, site_id, modified_utc, path, content_sha
+        """
+    ).fetchall()
+    return [LandedFile(file_id(row[0], row[1], row[3]), *row) for row in rows]
