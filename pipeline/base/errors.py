@@ -46,7 +46,7 @@ class FileError(HoldtimeError):
 
 
 class BalanceError(HoldtimeError):
-    """Lines read are not the sum of used, held and duplicate: a defect of ours, so the run stops."""
+    """Lines read are not used + held + duplicate: a defect of ours, so the run stops."""
 
 
 class CheckError(HoldtimeError):

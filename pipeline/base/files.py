@@ -28,7 +28,7 @@ def safe_name(text: str) -> str:
 
 
 def write_whole(path: Path, data: bytes) -> bool:
-    """Write `data` so that a reader sees the old file or the new one, never a part; True if changed.
+    """Write `data` so that nobody ever sees a part of it; True if the file changed.
 
     A file that already holds these bytes is left alone, its time of change with it.
     """

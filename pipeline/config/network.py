@@ -8,7 +8,7 @@ from typing import Any
 
 @dataclass(frozen=True)
 class Site:
-    """One clinic. Altitude in metres above sea level; open on its opened_on, not on its closed_on."""
+    """One clinic; altitude above sea level; open on opened_on, no longer open on closed_on."""
 
     site_id: str
     name: str
@@ -91,7 +91,7 @@ class Network:
     state_folder: Path
     pages_folder: Path
     fingerprint: str
-    """Of all the declarations: when it changes, everything is staged again from the landed files."""
+    """Of all declarations: when it changes, everything is staged again from the landed files."""
 
     def time_zone(self, feed: Feed, site: Site) -> str:
         """The zone in which a feed's clocks run at a site."""

@@ -36,7 +36,7 @@ class Statement:
         return frozenset(_PARAMETER.findall(self.text))
 
     def header_value(self, label: str) -> str | None:
-        """What the header says after `label:`, such as the key's columns; None when it says nothing."""
+        """What the header says after `label:`, such as the key; None when it says nothing."""
         match = re.search(rf"^-- {label}: (.+)$", self.header, re.MULTILINE)
         return match[1] if match else None
 

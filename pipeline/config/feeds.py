@@ -1,0 +1,158 @@
+"""The feeds of network.toml: where logs come from, how a file is read, what a column means."""
+
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from pipeline.base.quantity import UNITS, dimension_of
+from pipeline.config.faults import Faults, did_you_mean
+from pipeline.config.formats import read_format
+from pipeline.config.kinds import KINDS, Kind, kind
+from pipeline.config.network import Column, Feed, Site
+from pipeline.config.registers import ID
+
+_FEED_KEYS = {"name", "kind", "sites", "location", "format", "time_zone", "column", "reading"}
+_COLUMN_KEYS = {
+    "from",
+    "constant",
+    "format",
+    "unit",
+    "gauge",
+    "values",
+    "otherwise",
+    "optional",
+}
+_NEEDED = {
+    "cycle": ("unit_serial", "cycle_number", "program", "started", "outcome"),
+    "reading": ("unit_serial", "cycle_number"),
+    "test": ("test_id", "unit_serial", "exposed", "kind", "result"),
+    "task": ("unit_serial", "task", "done_on"),
+    "closure": ("from_on", "to_on"),
+    "follow_up": ("finding_id", "done_on", "state"),
+}
+"""Targets without which a line of the kind says nothing."""
+
+
+def read_feed(declared: dict[str, Any], sites: dict[str, Site], faults: Faults) -> Feed | None:
+    """One feed as declared; None, with faults noted, when it has no name or kind to speak of."""
+    name = declared.get("name")
+    if not isinstance(name, str) or not ID.fullmatch(name):
+        faults.add("network.toml", f"a feed has the name {name!r}; use a-z, 0-9 and dashes.")
+        return None
+    where = f'network.toml: feed "{name}"'
+    for key in declared.keys() - _FEED_KEYS:
+        faults.add(where, f'has no setting "{key}". {did_you_mean(key, _FEED_KEYS)}')
+    if declared.get("kind") not in KINDS:
+        hint = did_you_mean(str(declared.get("kind")), KINDS)
+        faults.add(where, f"has the kind {declared.get('kind')!r}. {hint}")
+        return None
+    one = kind(declared["kind"])
+    location = declared.get("location")
+    if not isinstance(location, str) or not location:
+        faults.add(where, 'has no location; write location = "logs/{site}/*.csv".')
+        location = ""
+    file_format = read_format(where, declared.get("format"), faults)
+    columns = _columns(where, declared.get("column", {}), one, faults)
+    missing = [t for t in _NEEDED[one.name] if t not in {column.target for column in columns}]
+    if missing:
+        faults.add(where, f"maps no column to {', '.join(missing)}; every {one.name} needs them.")
+    reading = declared.get("reading", {}).get("column", {})
+    if reading and file_format.kind != "printout":
+        faults.add(where, "has [feed.reading.column], which is for printouts; declare a feed.")
+    return Feed(
+        name,
+        one.name,
+        _site_ids(where, declared.get("sites"), sites, location, faults),
+        location,
+        file_format,
+        _time_zone(where, declared.get("time_zone", "site"), faults),
+        columns,
+        _columns(where, reading, kind("reading"), faults),
+    )
+
+
+def _site_ids(
+    where: str,
+    declared: Any,
+    sites: dict[str, Site],
+    location: str,
+    faults: Faults,
+) -> tuple[str, ...]:
+    chosen = tuple(sites) if declared == "all" else tuple(declared or ())
+    for site_id in chosen:
+        if site_id not in sites:
+            hint = did_you_mean(str(site_id), sites)
+            faults.add(where, f'names the site "{site_id}", not in sites.csv. {hint}')
+    if not chosen:
+        faults.add(where, 'names no site; write sites = "all" or a list of site ids.')
+    if len(chosen) > 1 and "{site}" not in location:
+        faults.add(where, "serves several sites from one location; put {site} into it.")
+    return chosen
+
+
+def _time_zone(where: str, name: Any, faults: Faults) -> str:
+    try:
+        if name != "site":
+            ZoneInfo(name)
+    except (KeyError, ValueError, OSError, TypeError):
+        faults.add(where, f'has time zone {name!r}; write "site", "UTC" or a zone\'s name.')
+        return "UTC"
+    return str(name)
+
+
+def _columns(
+    where: str,
+    declared: Any,
+    one: Kind,
+    faults: Faults,
+) -> tuple[Column, ...]:
+    columns = []
+    for target, spec in declared.items():
+        if target not in one.targets:
+            hint = did_you_mean(target, one.targets)
+            faults.add(where, f'maps to "{target}", which a {one.name} has not. {hint}')
+        else:
+            columns.append(_column(f"{where}, column {target}", target, spec, one, faults))
+    return tuple(columns)
+
+
+def _column(
+    where: str,
+    target: str,
+    declared: Any,
+    one: Kind,
+    faults: Faults,
+) -> Column:
+    spec = {"from": declared} if isinstance(declared, str) else dict(declared)
+    for key in spec.keys() - _COLUMN_KEYS:
+        faults.add(where, f'has no setting "{key}". {did_you_mean(key, _COLUMN_KEYS)}')
+    if ("from" in spec) == ("constant" in spec):
+        faults.add(where, "needs either from (what the file calls it) or constant.")
+    formats = spec.get("format", ())
+    formats = (formats,) if isinstance(formats, str) else tuple(formats)
+    if formats and target not in one.instants and not target.endswith("_on"):
+        faults.add(where, "has a format, which is for times and dates; a number has a unit.")
+    _check_unit(where, target, spec, faults)
+    otherwise = spec.get("otherwise", "hold")
+    if otherwise not in ("hold", "keep", "null") and not str(otherwise).startswith("="):
+        faults.add(where, f'otherwise is "{otherwise}"; write hold, keep, null or "=word".')
+    return Column(
+        target,
+        spec.get("from"),
+        None if "constant" not in spec else str(spec["constant"]),
+        formats,
+        spec.get("unit"),
+        bool(spec.get("gauge", False)),
+        {str(found): str(word) for found, word in spec.get("values", {}).items()},
+        otherwise,
+        bool(spec.get("optional", False)),
+    )
+
+
+def _check_unit(where: str, target: str, spec: dict[str, Any], faults: Faults) -> None:
+    unit, dimension = spec.get("unit"), dimension_of(target)
+    if unit is not None and dimension is None:
+        faults.add(where, f'has the unit "{unit}", but {target} is not a quantity.')
+    elif unit is not None and unit not in UNITS[dimension]:
+        faults.add(where, f'has the unit "{unit}". {did_you_mean(unit, UNITS[dimension])}')
+    if spec.get("gauge") and dimension != "pressure":
+        faults.add(where, "says gauge, which is for pressures.")

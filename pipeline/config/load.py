@@ -1,0 +1,85 @@
+"""Reads network.toml and the registers, and reports every fault at once."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pipeline import __version__
+from pipeline.base.assets import asset
+from pipeline.base.files import sha256
+from pipeline.config.faults import Faults, did_you_mean
+from pipeline.config.feeds import read_feed
+from pipeline.config.network import Feed, Network
+from pipeline.config.registers import read_assignments, read_sites
+
+_TABLES = {"group", "folders", "feed"}
+_DECIDING = (("sql", "stage"), ("sql", "model"), ("expectations", "data"))
+
+
+def load_network(folder: Path) -> Network:
+    """The network declared in a folder.
+
+    Raises ConfigurationError with every fault of network.toml, sites.csv and units.csv.
+    """
+    faults = Faults()
+    declared = _toml(folder / "network.toml", faults)
+    sites = read_sites(folder / "sites.csv", faults)
+    assignments = read_assignments(folder / "units.csv", sites, faults)
+    group = declared.get("group", {})
+    if not group.get("name"):
+        faults.add("network.toml", 'has no name; write [group] with name = "...".')
+    for key in declared.keys() - _TABLES:
+        faults.add("network.toml", f'has no table "{key}". {did_you_mean(key, _TABLES)}')
+    feeds = _feeds(declared.get("feed", []), sites, faults)
+    folders = declared.get("folders", {})
+    faults.raise_any()
+    return Network(
+        folder,
+        str(group["name"]),
+        bool(group.get("invented", False)),
+        sites,
+        assignments,
+        feeds,
+        folder / folders.get("state", "state"),
+        folder / folders.get("pages", "pages"),
+        _fingerprint(feeds, sites, assignments),
+    )
+
+
+def _toml(path: Path, faults: Faults) -> dict[str, Any]:
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except FileNotFoundError:
+        faults.add(
+            path.name, f"not found in {path.parent.name}/; `holdtime demo` writes an example."
+        )
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        faults.add(path.name, f"is not TOML: {error}.")
+    return {}
+
+
+def _feeds(
+    declared: list[dict[str, Any]], sites: dict[str, Any], faults: Faults
+) -> tuple[Feed, ...]:
+    feeds: dict[str, Feed] = {}
+    for one in declared:
+        feed = read_feed(one, sites, faults)
+        if feed is None:
+            continue
+        if feed.name in feeds:
+            faults.add("network.toml", f'two feeds have the name "{feed.name}"; rename one.')
+        feeds[feed.name] = feed
+    if not declared:
+        faults.add("network.toml", "declares no feed; add a [[feed]] for each kind of log.")
+    return tuple(feeds.values())
+
+
+def _fingerprint(*declared: object) -> str:
+    """Of all that decides what a landed file becomes: declarations, registers, our own rules."""
+    rules = [
+        sha256(path.read_bytes())
+        for parts in _DECIDING
+        for path in sorted(asset(*parts).rglob("*"))
+        if path.is_file()
+    ]
+    return sha256("".join([__version__, repr(declared), *rules]).encode())

@@ -1,0 +1,99 @@
+"""Rebuilds the model tables, and of the large ones only the unit-months that new rows touched."""
+
+from collections.abc import Sequence
+
+import duckdb
+
+from pipeline.config.network import Network
+from pipeline.warehouse.statements import Statement, create, in_order
+
+_KEYED = ("cycle", "reading", "test", "task")
+
+
+def prepare(con: duckdb.DuckDBPyConnection) -> None:
+    """Make the schemas and the staged tables, where they are not there yet."""
+    for schema in ("stage", "register"):
+        create(con, schema)
+    con.execute("CREATE SCHEMA IF NOT EXISTS model")
+    con.execute("CREATE SCHEMA IF NOT EXISTS build")
+    con.execute(
+        "CREATE TABLE IF NOT EXISTS build.touched (unit_serial VARCHAR, month DATE)",
+    )
+
+
+def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
+    """Put the sites and assignments of this run's configuration in place of the last ones."""
+    con.execute("DELETE FROM register.site")
+    con.execute("DELETE FROM register.assignment")
+    con.executemany(
+        "INSERT INTO register.site VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        [
+            (
+                site.site_id,
+                site.name,
+                site.region,
+                site.time_zone,
+                site.altitude_m,
+                site.practice,
+                site.opened_on,
+                site.closed_on,
+                site.owner,
+            )
+            for site in network.sites.values()
+        ],
+    )
+    con.executemany(
+        "INSERT INTO register.assignment VALUES (?, ?, ?, ?, ?, ?)",
+        [
+            (one.unit_serial, one.site_id, one.label, one.air_removal, one.from_on, one.to_on)
+            for one in network.assignments
+        ],
+    )
+
+
+def touch(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
+    """Mark what the rows of these files say something about, before they go or after they came.
+
+    The month after is marked too: a sample taken after midnight of a month's last day belongs to
+    a cycle of the month before.
+    """
+    for name in _KEYED:
+        con.execute(
+            f"""
+            INSERT INTO build.touched
+            SELECT DISTINCT unit_serial, month + to_months(later)
+            FROM stage.{name}, (VALUES (0), (1)) AS months (later)
+            WHERE file_id IN (SELECT unnest($file_ids))
+            """,
+            {"file_ids": list(file_ids)},
+        )
+
+
+def rebuild_touched(con: duckdb.DuckDBPyConnection) -> None:
+    """Bring every model table up to the staged rows; what was not touched stays as it is."""
+    con.execute(
+        "CREATE OR REPLACE TABLE build.touched AS "
+        "SELECT DISTINCT unit_serial, month FROM build.touched"
+    )
+    for statement in in_order(con, "model"):
+        _rebuild(con, statement)
+    con.execute("DELETE FROM build.touched")
+
+
+def _rebuild(con: duckdb.DuckDBPyConnection, statement: Statement) -> None:
+    key = statement.header_value("rebuilt by")
+    if key is None:
+        con.execute(f"CREATE OR REPLACE TABLE {statement.table} AS {statement.text}")
+        return
+    con.execute(f"CREATE TABLE IF NOT EXISTS {statement.table} AS {statement.text} LIMIT 0")
+    con.execute(
+        f"DELETE FROM {statement.table} WHERE ({key}) IN (SELECT ({key}) FROM build.touched)"
+    )
+    con.execute(f"INSERT INTO {statement.table} {statement.text}")
+
+
+def forget_everything(con: duckdb.DuckDBPyConnection) -> None:
+    """Drop what was made from the landed files, to stage and build them all again."""
+    for schema in ("stage", "model", "build"):
+        con.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
+    prepare(con)
