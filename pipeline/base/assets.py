@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from pipeline.base.files import sha256
+
 _IN_WHEEL = Path(__file__).parent.parent / "_assets"
 _IN_CHECKOUT = Path(__file__).parent.parent.parent
 
@@ -15,3 +17,9 @@ def asset(*parts: str) -> Path:
     path = root.joinpath(*parts)
     assert path.exists(), f"the installation has no {'/'.join(parts)}"
     return path
+
+
+def fingerprint(*folders: tuple[str, ...]) -> str:
+    """Of every file in these folders: when it changes, what was made with them is out of date."""
+    files = [path for parts in folders for path in sorted(asset(*parts).rglob("*"))]
+    return sha256("".join(sha256(path.read_bytes()) for path in files if path.is_file()).encode())

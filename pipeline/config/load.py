@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from pipeline import __version__
-from pipeline.base.assets import asset
+from pipeline.base.assets import fingerprint
 from pipeline.base.files import sha256
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.feeds import read_feed
@@ -76,10 +76,4 @@ def _feeds(
 
 def _fingerprint(*declared: object) -> str:
     """Of all that decides what a landed file becomes: declarations, registers, our own rules."""
-    rules = [
-        sha256(path.read_bytes())
-        for parts in _DECIDING
-        for path in sorted(asset(*parts).rglob("*"))
-        if path.is_file()
-    ]
-    return sha256("".join([__version__, repr(declared), *rules]).encode())
+    return sha256("".join([__version__, repr(declared), fingerprint(*_DECIDING)]).encode())

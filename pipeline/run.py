@@ -1,0 +1,165 @@
+"""The eight steps in order: pull, land, stage, check, model, measure, render, deliver.
+
+The ledger remembers what came; the warehouse is brought up to it in one transaction. A run that
+is killed leaves the warehouse as it was, and the next one finds the same files still to be staged.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+import duckdb
+
+from pipeline import __version__
+from pipeline.base import log
+from pipeline.base.assets import fingerprint
+from pipeline.base.errors import Exit
+from pipeline.base.files import replace_folder, sha256
+from pipeline.config.network import Network
+from pipeline.warehouse import build, ledger, state
+from pipeline.warehouse.balance import check_balance
+from pipeline.warehouse.connection import open_file
+
+_FIGURES = (("sql",), ("expectations",))
+_PAGES = ("reports",)
+
+
+@dataclass(frozen=True)
+class RunResult:
+    """What a run did: files and rows that were new, and what a person should look at."""
+
+    page: Path
+    new_files: int
+    rejected_files: int
+    used: int
+    held: int
+    duplicates: int
+    unreachable_sources: int
+
+    @property
+    def exit_code(self) -> Exit:
+        """A source that could not be seen outranks rows held, which are rarely none."""
+        if self.unreachable_sources:
+            return Exit.SOURCE
+        return Exit.DATA_HELD if self.held or self.rejected_files else Exit.DONE
+
+
+def run(
+    network: Network, as_of: date, now_utc: datetime, *, memory_limit: str | None = None
+) -> RunResult:
+    """Bring the pages of a network up to its logs; figures count up to and with the day `as_of`.
+
+    Raises ConfigurationError, CheckError and BalanceError; nothing of the run is stored then,
+    except the landed files.
+    """
+    unreachable, landed = pull_and_land(network, now_utc)
+    with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
+        with state.transaction(con):
+            new = _stage_check_model(con, network, landed)
+            _measure(con, network, as_of)
+        page = _render(con, network, as_of)
+        return _result(con, page, new, unreachable)
+
+
+def pull_and_land(network: Network, now_utc: datetime) -> tuple[int, list[ledger.LandedFile]]:
+    """Fetch what is new; the number of unreachable sources, and every file that was ever landed."""
+    from pipeline.land import Landing
+    from pipeline.pull.fetch import pull
+
+    with open_file(network.state_folder / "ledger.duckdb") as con:
+        ledger.create_ledger(con)
+        landing = Landing(con, network.state_folder / "landed", now_utc)
+        sources = pull(network, con, landing, now_utc)
+        known = {(feed.name, site_id) for feed in network.feeds for site_id in feed.site_ids}
+        files = [one for one in ledger.landed_files(con) if (one.feed, one.site_id) in known]
+    return sum(one.state == "unreachable" for one in sources), files
+
+
+def _stage_check_model(
+    con: duckdb.DuckDBPyConnection, network: Network, landed: list[ledger.LandedFile]
+) -> list[str]:
+    """Stage, check and model the files that the warehouse has not seen; their ids."""
+    from pipeline.stage.stage import forget_files, stage_files
+
+    if state.remembered(con, "declared") != network.fingerprint:
+        build.forget_everything(con)
+        state.remember(con, "declared", network.fingerprint)
+    build.prepare(con)
+    staged = dict(con.execute("SELECT file_id, modified_utc FROM stage.file").fetchall())
+    new = [one for one in landed if staged.get(one.file_id) != one.modified_utc]
+    if not new and staged:
+        log.step("stage", "nothing new", changed=False)
+        return []
+    file_ids = [one.file_id for one in new]
+    build.write_registers(con, network)
+    build.touch(con, file_ids)
+    forget_files(con, file_ids)
+    stage_files(con, network, new)
+    _check(con, network, file_ids)
+    build.touch(con, file_ids)
+    build.rebuild_touched(con)
+    check_balance(con)
+    state.remember(con, "model", sha256(repr(landed).encode()))
+    return file_ids
+
+
+def _check(con: duckdb.DuckDBPyConnection, network: Network, file_ids: list[str]) -> None:
+    from pipeline.check.verify import check_rows
+
+    check_rows(con, network, file_ids)
+
+
+def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:
+    from pipeline.measure.measure import measure_all
+    from pipeline.practice.profiles import load_profiles, write_profiles
+
+    made_of = _made_of(con, network, as_of, fingerprint(*_FIGURES))
+    if state.remembered(con, "figures") == made_of:
+        log.step("measure", "nothing new", changed=False)
+        return
+    write_profiles(con, load_profiles(network))
+    measure_all(con, network, as_of)
+    state.remember(con, "figures", made_of)
+
+
+def _render(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> Path:
+    from pipeline.render.letters import write_letters
+    from pipeline.render.pages import render_pages
+
+    latest = network.pages_folder / "latest"
+    made_of = _made_of(con, network, as_of, fingerprint(*_FIGURES, _PAGES))
+    if state.remembered(con, "pages") == made_of and (latest / "index.html").is_file():
+        log.step("render", "nothing new", changed=False)
+        return latest / "index.html"
+    aside = network.pages_folder / ".next"
+    pages = render_pages(con, network, as_of, aside)
+    letters = write_letters(con, network, as_of, aside / "letters")
+    replace_folder(aside, latest)
+    state.remember(con, "pages", made_of)
+    log.step("render", f"{len(pages)} pages, {len(letters)} letters")
+    return latest / "index.html"
+
+
+def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, assets: str) -> str:
+    parts = (__version__, assets, str(state.remembered(con, "model")), repr(network), str(as_of))
+    return sha256("\n".join(parts).encode())
+
+
+def _result(
+    con: duckdb.DuckDBPyConnection, page: Path, new: list[str], unreachable: int
+) -> RunResult:
+    row = con.execute(
+        """
+        SELECT
+            count(*) FILTER (file.state = 'rejected'),
+            coalesce(sum(used_count), 0)::BIGINT,
+            coalesce(sum(held_count), 0)::BIGINT,
+            coalesce(sum(duplicate_count), 0)::BIGINT,
+        FROM stage.file AS file
+        LEFT JOIN model.balance AS balance USING (file_id)
+        WHERE file_id IN (SELECT unnest($new))
+        """,
+        {"new": new},
+    ).fetchone()
+    assert row is not None
+    return RunResult(page, len(new), *row, unreachable)
