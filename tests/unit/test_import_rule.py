@@ -25,7 +25,7 @@ BELOW_STEPS = {"physics", "warehouse", "config", "base"}
 MAY_IMPORT = {
     "cli": STEPS | BELOW_STEPS | {"run"},
     "run": STEPS | BELOW_STEPS,
-    **{step: BELOW_STEPS for step in STEPS},
+    **dict.fromkeys(STEPS, BELOW_STEPS),
     "physics": {"config", "base"},
     "warehouse": {"config", "base"},
     "config": {"base"},
