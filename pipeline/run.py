@@ -55,7 +55,7 @@ def run(
     unreachable, landed = pull_and_land(network, now_utc)
     with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
         with state.transaction(con):
-            new = _stage_check_model(con, network, landed)
+            new = stage_check_model(con, network, landed)
             _measure(con, network, as_of)
         page = _render(con, network, as_of)
         return _result(con, page, new, unreachable)
@@ -75,7 +75,7 @@ def pull_and_land(network: Network, now_utc: datetime) -> tuple[int, list[ledger
     return sum(one.state == "unreachable" for one in sources), files
 
 
-def _stage_check_model(
+def stage_check_model(
     con: duckdb.DuckDBPyConnection, network: Network, landed: list[ledger.LandedFile]
 ) -> list[str]:
     """Stage, check and model the files that the warehouse has not seen; their ids."""

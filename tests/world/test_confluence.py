@@ -1,0 +1,76 @@
+"""The second law: any split of the same files into runs ends in the same tables."""
+
+import random
+import shutil
+from datetime import datetime
+
+import pytest
+
+from pipeline.config.load import load_network
+from pipeline.run import pull_and_land, stage_check_model
+from pipeline.warehouse.connection import open_memory
+from pipeline.warehouse.state import transaction
+from pipeline.warehouse.statements import statements
+
+NOW_UTC = datetime(2026, 11, 2, 3, 0)
+
+# What a batch of checks saw depends on the batch; what became of each row does not.
+COMPARED = [one.table for one in statements("stage") + statements("model") if one.name != "check_run"]
+
+
+def content(con) -> dict[str, list[tuple]]:
+    return {table: con.execute(f"FROM {table} ORDER BY ALL").fetchall() for table in COMPARED}
+
+
+@pytest.fixture(scope="module")
+def landed(world, tmp_path_factory):
+    folder = shutil.copytree(world, tmp_path_factory.mktemp("landed") / "saltmarsh")
+    network = load_network(folder)
+    return network, pull_and_land(network, NOW_UTC)[1]
+
+
+@pytest.fixture(scope="module")
+def in_one_run(landed):
+    network, files = landed
+    with open_memory() as con:
+        with transaction(con):
+            stage_check_model(con, network, files)
+        tables = content(con)
+    assert all(tables[f"model.{kind}"] for kind in ("cycle", "reading", "test", "task"))
+    assert tables["stage.held"]
+    return tables
+
+
+def test_the_world_has_copies_and_corrections_to_be_settled(in_one_run):
+    balance = in_one_run["model.balance"]
+    assert sum(row[-1] for row in balance) > 0
+
+
+class Killed(Exception):
+    """Stands for the end of the process in the middle of a run."""
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_any_split_in_any_order_repeated_or_interrupted_ends_in_the_same_tables(
+    landed, in_one_run, seed
+):
+    network, files = landed
+    chance = random.Random(seed)
+    left = chance.sample(files, len(files))
+    arrived: list = []
+    with open_memory() as con:
+        while left:
+            size = chance.randint(1, max(1, len(files) // 2))
+            arrived, left = arrived + left[:size], left[size:]
+            chance.shuffle(arrived)
+            if chance.random() < 0.5:
+                with pytest.raises(Killed), transaction(con):
+                    stage_check_model(con, network, arrived)
+                    raise Killed
+            with transaction(con):
+                stage_check_model(con, network, arrived)
+        with transaction(con):
+            assert stage_check_model(con, network, files) == []
+        split = content(con)
+    for table in COMPARED:
+        assert split[table] == in_one_run[table], table
