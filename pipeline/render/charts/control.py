@@ -1,0 +1,99 @@
+"""Control chart: the share of cycles stopped in each 4 weeks against the unit's own limit."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from markupsafe import Markup
+
+from pipeline.render.charts.axes import LABEL_GAP, level_lines, month_names
+from pipeline.render.charts.marks import mark
+from pipeline.render.charts.scale import Scale, day_scale, round_ticks, upper_end
+from pipeline.render.charts.svg import (
+    Frame,
+    path,
+    picture,
+    text,
+    unbroken,
+    wide_and_narrow,
+)
+from pipeline.render.phrases import phrase
+from pipeline.render.words import percent
+
+PERIOD = timedelta(days=28)
+
+
+@dataclass(frozen=True)
+class Period:
+    """Four weeks from period_on; shares are None where nothing ran or nothing is usual yet."""
+
+    period_on: date
+    share: float | None
+    usual: float | None
+    limit: float | None
+    is_above: bool
+
+
+def control(periods: tuple[Period, ...], uid: str, title: str, description: str) -> Markup:
+    """The chart for a screen and for a phone; it needs at least one period in which cycles ran."""
+    frames = (
+        Frame(f"{uid}-wide", 1000, 230, 46, 104, 14, 30),
+        Frame(f"{uid}-narrow", 350, 230, 46, 10, 14, 30),
+    )
+    wide, narrow = (_draw(periods, frame, title, description) for frame in frames)
+    return wide_and_narrow(wide, narrow)
+
+
+def _draw(periods: tuple[Period, ...], frame: Frame, title: str, description: str) -> Markup:
+    first, last = periods[0].period_on, periods[-1].period_on + PERIOD
+    x = day_scale(first, last, frame.left, frame.plot_right)
+    shares = [
+        share for period in periods for share in (period.share, period.limit) if share is not None
+    ]
+    top = upper_end(shares, least=0.02)
+    y = Scale(0, top, frame.plot_bottom, frame.top)
+    body = level_lines(frame, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
+    body += month_names(frame, x, first, last, frame.plot_bottom + 18)
+    body += [path(run, "limit") for run in _steps([(p.period_on, p.limit) for p in periods], x, y)]
+    body += [path(run, "middle") for run in _steps([(p.period_on, p.usual) for p in periods], x, y)]
+    half = PERIOD.days / 2
+    points = [
+        (x(p.period_on.toordinal() + half), None if p.share is None else y(p.share))
+        for p in periods
+    ]
+    body += [path(run, "line") for run in unbroken(points)]
+    for period, (at, value) in zip(periods, points, strict=True):
+        if value is not None:
+            body.append(mark("act_now" if period.is_above else "usual", at, value, 4.5))
+    if frame.right > frame.left:
+        body += _side_labels(periods[-1], frame, y)
+    return picture(frame, title, description, body)
+
+
+def _steps(
+    levels: list[tuple[date, float | None]], x: Scale, y: Scale
+) -> list[list[tuple[float, float]]]:
+    """A level for each period as a stepped line, broken where there is none."""
+    corners: list[tuple[float, float | None]] = []
+    for on, share in levels:
+        height = None if share is None else y(share)
+        corners += [
+            (x(on.toordinal()), height),
+            (x((on + PERIOD).toordinal()), height),
+        ]
+    return unbroken(corners)
+
+
+def _side_labels(last: Period, frame: Frame, y: Scale) -> list[str]:
+    labels = []
+    at = frame.plot_right + LABEL_GAP
+    if last.usual is not None:
+        labels.append(
+            text(at, y(last.usual) + 4, phrase("control.usual", share=percent(last.usual)))
+        )
+    if last.limit is not None:
+        # The two lines can nearly meet where a unit runs a great deal; their labels must not.
+        up = y(last.limit) + 4
+        if last.usual is not None:
+            up = min(up, y(last.usual) + 4 - 13)
+        labels.append(text(at, up, phrase("control.limit")))
+    return labels

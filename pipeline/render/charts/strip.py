@@ -1,0 +1,82 @@
+"""A mark for each week of spore tests, on one line."""
+
+from datetime import date, timedelta
+
+from markupsafe import Markup
+
+from pipeline.render.charts.axes import month_names
+from pipeline.render.charts.scale import Scale, day_scale
+from pipeline.render.charts.svg import (
+    FILLS,
+    Frame,
+    path,
+    picture,
+    px,
+    rect,
+    text,
+    wide_and_narrow,
+)
+
+WEEK = timedelta(days=7)
+STATES = (
+    "on_time", "late", "not_done", "growth", "invalid", "pending", "not_in_use", "not_seen",
+)  # fmt: skip
+MIDDLE = 9.0
+
+
+def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description: str) -> Markup:
+    """The strip for a screen and for a phone; it needs at least one week."""
+    frames = (
+        Frame(f"{uid}-wide", 1000, 40, 46, 104, 0, 20),
+        Frame(f"{uid}-narrow", 350, 40, 2, 2, 0, 20),
+    )
+    wide, narrow = (_draw(weeks, frame, title, description) for frame in frames)
+    return wide_and_narrow(wide, narrow)
+
+
+def sample(state: str) -> Markup:
+    """The mark of a state alone, for the legend."""
+    return Markup(
+        '<svg class="icon" viewBox="0 0 18 18" width="18" height="18" aria-hidden="true">'
+        f"{_week(state, Scale(0, 7, 2, 16), 0)}</svg>"
+    )
+
+
+def _draw(
+    weeks: tuple[tuple[date, str], ...], frame: Frame, title: str, description: str
+) -> Markup:
+    first, last = weeks[0][0], weeks[-1][0] + WEEK
+    x = day_scale(first, last, frame.left, frame.plot_right)
+    body = [_week(state, x, on.toordinal()) for on, state in weeks]
+    body += month_names(frame, x, first, last, frame.height - 6)
+    return picture(frame, title, description, body)
+
+
+def _week(state: str, x: Scale, first_day: int) -> str:
+    begin, end = x(first_day), x(first_day + 7) - 1
+    width, middle = end - begin, (begin + end) / 2
+    side = min(width, 11.0)
+    left, up = middle - side / 2, MIDDLE - side / 2
+    match state:
+        case "on_time":
+            return rect(begin, MIDDLE - 2.5, width, 5, "solid")
+        case "late":
+            corner = f"M{px(left)} {px(up + side)} {px(left + side)} {px(up + side)}"
+            return f'<path d="{corner} {px(left + side)} {px(up)}Z" {FILLS["look"]}/>'
+        case "not_done":
+            return (
+                rect(left, up, side, side, "box")
+                + path([(left, up), (left + side, up + side)], "cross")
+                + path([(left, up + side), (left + side, up)], "cross")
+            )
+        case "growth":
+            tall = MIDDLE + 3.5
+            return rect(begin, 1, width, 16, "act") + text(middle, tall, "!", "inverse", "middle")
+        case "invalid":
+            return rect(begin, MIDDLE - 4, width, 8, "few")
+        case "pending":
+            return rect(begin + 0.7, MIDDLE - 2.5, width - 1.4, 5, "hollow")
+        case "not_in_use":
+            return path([(middle - 2, MIDDLE), (middle + 2, MIDDLE)], "dash")
+        case _:
+            return text(middle, MIDDLE + 4, "?", "label", "middle")

@@ -1,0 +1,120 @@
+"""One cycle as logged: chamber temperature above, chamber pressure below, over its minutes."""
+
+from dataclasses import dataclass
+from statistics import median
+
+from markupsafe import Markup
+
+from pipeline.render.charts.axes import LABEL_GAP, level_lines
+from pipeline.render.charts.scale import Scale, round_ticks
+from pipeline.render.charts.svg import Frame, path, picture, text, wide_and_narrow
+from pipeline.render.phrases import phrase
+from pipeline.render.words import decimal
+
+MOST_POINTS = 300
+"""Points drawn of a line; more cannot be told apart on a page."""
+GAP_FACTOR = 5
+"""A pause this many times the usual pace of the log is drawn as a gap."""
+
+Samples = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Trace:
+    """Samples as (seconds, value), °C and kPa absolute; set_celsius is what was asked for."""
+
+    celsius: Samples
+    kpa: Samples
+    set_celsius: float | None
+    title: str
+    description: str
+
+
+def trace(cycle: Trace, uid: str) -> Markup:
+    """The cycle for a screen and for a phone; it needs samples of one of the two values."""
+    wide = Frame(f"{uid}-wide", 1000, 330, 46, 104, 12, 42)
+    narrow = Frame(f"{uid}-narrow", 350, 300, 40, 10, 12, 42)
+    return wide_and_narrow(_draw(cycle, wide), _draw(cycle, narrow))
+
+
+def _draw(cycle: Trace, frame: Frame) -> Markup:
+    ends = [samples[-1][0] for samples in (cycle.celsius, cycle.kpa) if samples]
+    x = Scale(0, max(*ends, 60.0), frame.left, frame.plot_right)
+    height = frame.plot_bottom - frame.top
+    split = frame.top + height * 0.56
+    body: list[str] = []
+    if cycle.celsius:
+        body += _curve(cycle.celsius, frame, x, (split, frame.top), "line", "trace.celsius")
+        if cycle.set_celsius is not None:
+            body += _asked(cycle, frame, x, split)
+    if cycle.kpa:
+        body += _curve(
+            cycle.kpa, frame, x, (frame.plot_bottom, split + height * 0.1), "second", "trace.kpa"
+        )
+    for tick in round_ticks(0, x.high / 60, 8):
+        body.append(text(x(tick * 60), frame.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
+    middle = (frame.left + frame.plot_right) / 2
+    body.append(text(middle, frame.height - 6, phrase("trace.minutes"), anchor="middle"))
+    return picture(frame, cycle.title, cycle.description, body)
+
+
+def _range(samples: Samples, ends: tuple[float, float]) -> Scale:
+    values = [value for _, value in samples]
+    low, high = min(values), max(values)
+    return Scale(low, high if high > low else low + 1, *ends)
+
+
+def _curve(
+    samples: Samples, frame: Frame, x: Scale, ends: tuple[float, float], kind: str, label: str
+) -> list[str]:
+    y = _range(samples, ends)
+    ticks = [(tick, decimal(tick, 0)) for tick in round_ticks(y.low, y.high, 4)]
+    drawn = level_lines(frame, y, ticks)
+    drawn += [path([(x(s), y(v)) for s, v in run], kind) for run in _runs(samples)]
+    if frame.right > LABEL_GAP * 3:
+        drawn.append(
+            text(frame.plot_right + LABEL_GAP, y(samples[-1][1]) + 4, phrase(label), "name")
+        )
+    else:
+        drawn.append(text(frame.plot_right, ends[1] + 10, phrase(label), "name", "end"))
+    return drawn
+
+
+def _asked(cycle: Trace, frame: Frame, x: Scale, split: float) -> list[str]:
+    """A dotted line at the set temperature, when it lies within what was logged."""
+    y = _range(cycle.celsius, (split, frame.top))
+    wanted = cycle.set_celsius
+    if wanted is None or not y.low <= wanted <= y.high:
+        return []
+    line = path([(frame.left, y(wanted)), (frame.plot_right, y(wanted))], "dotted")
+    if frame.right <= LABEL_GAP * 3:
+        return [line]
+    words = phrase("trace.asked", celsius=decimal(wanted, 0))
+    return [line, text(frame.plot_right + LABEL_GAP, y(wanted) + 4, words)]
+
+
+def _runs(samples: Samples) -> list[Samples]:
+    """The samples between pauses of the log, each thinned to what can be drawn."""
+    if len(samples) < 2:
+        return []
+    paces = [after[0] - before[0] for before, after in zip(samples, samples[1:], strict=False)]
+    usual = median(paces)
+    runs, begin = [], 0
+    for place, pace in enumerate(paces, start=1):
+        if usual > 0 and pace > GAP_FACTOR * usual:
+            runs.append(samples[begin:place])
+            begin = place
+    return [thinned(run) for run in [*runs, samples[begin:]]]
+
+
+def thinned(samples: Samples) -> Samples:
+    """At most MOST_POINTS samples that keep every peak: the least and greatest of each stretch."""
+    if len(samples) <= MOST_POINTS:
+        return samples
+    stretch = -(-len(samples) // (MOST_POINTS // 2 - 1))
+    kept = {samples[0], samples[-1]}
+    for begin in range(0, len(samples), stretch):
+        part = samples[begin : begin + stretch]
+        kept.add(min(part, key=lambda sample: sample[1]))
+        kept.add(max(part, key=lambda sample: sample[1]))
+    return tuple(sorted(kept))

@@ -1,0 +1,68 @@
+"""Rows about files, held lines and checks; fields are the columns of sql/page/."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True, slots=True)
+class FileRow:
+    """One log file and what became of its records."""
+
+    file_id: str
+    feed: str
+    kind: str
+    site_id: str
+    path: str
+    content_sha: str
+    line_count: int
+    layout_count: int
+    read_count: int
+    used_count: int
+    held_count: int
+    duplicate_count: int
+    state: str
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class HeldRow:
+    """One rule that held one record back."""
+
+    site_id: str
+    feed: str
+    path: str
+    content_sha: str
+    table_name: str
+    line: int
+    rule_id: str
+    column_name: str | None
+    found: str | None
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRow:
+    """One rule over all the rows that it judged."""
+
+    table_name: str
+    rule_id: str
+    severity: str
+    verdict: str
+    row_count: int
+    failed_count: int
+    error_count: int
+    message: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class SourceRow:
+    """One log file that the figures of one unit come from."""
+
+    unit_serial: str
+    kind: str
+    path: str
+    content_sha: str
+    modified_utc: datetime
+    used_count: int
+    first_line: int
+    last_line: int

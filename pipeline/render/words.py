@@ -1,0 +1,140 @@
+"""Numbers, dates and shares as a reader sees them. All rounding and all thrift with % is here.
+
+Shares come in as 0-1 and leave as text. Nothing missing is ever printed as a zero: the functions
+take None and say in words that the thing is not known.
+"""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+from decimal import ROUND_HALF_EVEN, Decimal
+
+from pipeline.render.phrases import phrase
+
+LEAST_FOR_PERCENT = 20
+"""Cycles below which no % is printed: one cycle more or less would move it by five points."""
+
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_LONG = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+_MINUS = "\N{MINUS SIGN}"
+_DASH = "\N{EN DASH}"
+
+
+def count(number: int) -> str:
+    """A whole number with its thousands apart: 1,635."""
+    return f"{number:,}".replace("-", _MINUS)
+
+
+def decimal(value: float | None, places: int = 1) -> str:
+    """A measured value to so many places; never minus nothing."""
+    if value is None:
+        return unknown()
+    text = f"{_rounded(value, places):,}"
+    return text.replace("-", _MINUS) if text.strip("-0.,") else text.lstrip("-")
+
+
+def percent(share: float | None) -> str:
+    """A share as %, one decimal; what is neither none nor all never prints as 0.0% or 100.0%."""
+    if share is None:
+        return unknown()
+    points = _rounded(share * 100, 1)
+    if share > 0 and points == 0:
+        return "<0.1%"
+    if share < 1 and points == 100:
+        return ">99.9%"
+    return f"{points.copy_abs() if points == 0 else points}%".replace("-", _MINUS)
+
+
+def percent_range(low: float | None, high: float | None) -> str:
+    """Both ends of a range of shares: "2.0% to 4.1%"."""
+    if low is None or high is None:
+        return unknown()
+    return phrase("number.range", low=percent(low), high=percent(high))
+
+
+def out_of(part: int, total: int) -> str:
+    """So many of so many: 82 of 2,077."""
+    return phrase("number.of", part=count(part), total=count(total))
+
+
+def share_of(part: int, total: int) -> str:
+    """The % of x of n, or "" when so few cycles do not carry one."""
+    return percent(part / total) if total >= LEAST_FOR_PERCENT else ""
+
+
+def with_share(part: int, total: int) -> str:
+    """So many of so many with the share in brackets, except for small numbers."""
+    share = share_of(part, total)
+    return f"{out_of(part, total)} ({share})" if share else out_of(part, total)
+
+
+def expected(number: float | None) -> str:
+    """What would be usual for this volume; "fewer than 1" rather than 0."""
+    if number is None:
+        return unknown()
+    if number < 1:
+        return phrase("number.below_one")
+    return count(int(_rounded(number, 0)))
+
+
+def position(low: int, high: int, total: int) -> str:
+    """A position as the range in which it plausibly lies: "2–4 of 23"."""
+    place = count(low) if low == high else f"{count(low)}{_DASH}{count(high)}"
+    return phrase("number.of", part=place, total=count(total))
+
+
+def chance(probability: float) -> str:
+    """A probability as so many in 100, never none and never all."""
+    hundredths = min(99, max(1, int(_rounded(probability * 100, 0))))
+    if hundredths == 99 and probability > 0.99:
+        return phrase("number.chance_above")
+    if hundredths == 1 and probability < 0.01:
+        return phrase("number.chance_below")
+    return phrase("number.chance", n=str(hundredths))
+
+
+def day(on: date | None) -> str:
+    """A day as 31 Oct 2026, or that it was not seen."""
+    return f"{on.day} {MONTHS[on.month - 1]} {on.year}" if on else phrase("number.not_seen")
+
+
+def month(on: date) -> str:
+    """The month of a day: "October 2026"."""
+    return f"{_LONG[on.month - 1]} {on.year}"
+
+
+def instant(local: datetime | None) -> str:
+    """A day and time by the clock of the unit, as 30 Oct 2026 09:14."""
+    return f"{day(local)} {local:%H:%M}" if local else phrase("number.not_seen")
+
+
+def days(number: int) -> str:
+    """A number of days, as 1 day or 14 days."""
+    return phrase("number.days", number)
+
+
+def several(names: Iterable[str]) -> str:
+    """Names in a row: "a", "a and b", "a, b and c"."""
+    *most, last = names
+    return phrase("number.and", first=", ".join(most), last=last) if most else last
+
+
+def unknown() -> str:
+    """What stands where a figure would, had we got it."""
+    return phrase("number.unknown")
+
+
+def printable(text: str) -> str:
+    """A name from outside without the characters that turn text round or are not seen at all.
+
+    Direction overrides (Unicode's bidirectional controls) could make a name read as another.
+    """
+    return "".join(each if each.isprintable() else " " for each in text).strip() or unknown()
+
+
+def _rounded(value: float, places: int) -> Decimal:
+    # Through the shortest text of the float, so that 0.05 is the 0.05 that a person would write.
+    return Decimal(repr(value)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)

@@ -1,0 +1,10 @@
+-- page.profile
+-- One row for each practice profile that a site follows.
+-- key: practice
+SELECT
+    practice,
+    title,
+    source,
+    reviewed_on,
+FROM practice.profile
+ORDER BY practice

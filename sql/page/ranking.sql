@@ -1,0 +1,28 @@
+-- page.ranking
+-- One row for each measure and subject, with its place among the others as a range.
+-- key: measure, level, subject_id
+--
+-- low, high               95 % interval of the share itself
+-- likely_low, likely_high 90 % interval of the likely share
+-- p_worse                 chance that the true share is above the network's
+-- reason                  why it is not ranked
+SELECT
+    measure,
+    level,
+    subject_id,
+    numerator,
+    denominator,
+    share,
+    low,
+    high,
+    likely,
+    likely_low,
+    likely_high,
+    position_low,
+    position_high,
+    position_count,
+    p_worse,
+    is_ranked,
+    reason,
+FROM measure.ranking
+ORDER BY measure, level, subject_id

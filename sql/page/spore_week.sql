@@ -1,0 +1,10 @@
+-- page.spore_week
+-- One row for each unit: its weeks in order and what became of each.
+-- key: unit_serial
+SELECT
+    unit_serial,
+    list(week_on ORDER BY week_on) AS week_on,
+    list(state ORDER BY week_on) AS state,
+FROM measure.spore_week
+GROUP BY unit_serial
+ORDER BY unit_serial

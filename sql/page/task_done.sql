@@ -1,0 +1,21 @@
+-- page.task_done
+-- One row for each of the last 20 maintenance acts of a unit, latest first, with its line.
+-- key: unit_serial, task, done_on
+SELECT
+    task.unit_serial,
+    task.task,
+    task.done_on,
+    task.counter,
+    task.by_role,
+    task.kind,
+    file.path,
+    file.content_sha,
+    task.line,
+FROM model.task AS task
+JOIN stage.file AS file USING (file_id)
+WHERE task.done_on < $to_on
+QUALIFY row_number() OVER (
+    PARTITION BY task.unit_serial
+    ORDER BY task.done_on DESC, task.task
+) <= 20
+ORDER BY task.unit_serial, task.done_on DESC, task.task

@@ -1,0 +1,20 @@
+-- page.task_due
+-- One row for each unit in service and maintenance task, that which has used most first.
+-- key: unit_serial, task
+--
+-- used_share   of what is allowed, days or cycles, whichever is nearer its end
+SELECT
+    unit_serial,
+    site_id,
+    task,
+    last_done_on,
+    allowed_days,
+    allowed_cycles,
+    due_on,
+    used_share,
+    days_overdue,
+    cycles_overdue,
+    state,
+    source,
+FROM measure.task_due
+ORDER BY unit_serial, used_share DESC NULLS LAST, task

@@ -1,0 +1,16 @@
+-- page.wear_week
+-- One row for each unit, program and measured value: its weeks of the twelve months in order.
+-- key: unit_serial, program, feature
+--
+-- cycle_count   finished cycles behind all of its weeks
+SELECT
+    unit_serial,
+    program,
+    feature,
+    list(week_on ORDER BY week_on) AS week_on,
+    list(middle ORDER BY week_on) AS middle,
+    sum(cycle_count)::BIGINT AS cycle_count,
+FROM measure.wear_week
+WHERE week_on >= $from_on - 6 AND week_on < $to_on AND middle IS NOT NULL
+GROUP BY unit_serial, program, feature
+ORDER BY unit_serial, program, feature
