@@ -1,0 +1,109 @@
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy import stats
+
+from pipeline.measure.positions import positions
+from pipeline.measure.shrinkage import Prior, fit_prior
+
+PRIOR = Prior(alpha=1.8, beta=58.2, mean_share=0.03, is_pooled=False)
+#                   clearly worst   small and bad   four alike          clearly best
+EVENTS = np.array([90, 3, 12, 12, 12, 12, 2])
+TOTALS = np.array([600,             20,             400, 400, 400, 400, 900])  # fmt: skip
+
+STEADY = settings(derandomize=True, deadline=None, max_examples=30)
+
+
+def test_the_worst_is_first_and_the_small_one_could_be_nearly_anywhere() -> None:
+    found = positions(PRIOR, EVENTS, TOTALS, better="lower")
+    assert (found.low[0], found.high[0]) == (1, 1)
+    assert (found.low[6], found.high[6]) == (7, 7)
+    assert found.low[1] == 2
+    assert found.high[1] >= 5
+
+
+def test_where_more_is_better_the_list_is_turned_round() -> None:
+    lower = positions(PRIOR, EVENTS, TOTALS, better="lower")
+    higher = positions(PRIOR, EVENTS, TOTALS, better="higher")
+    assert (higher.low[0], higher.high[0]) == (7, 7)
+    assert (higher.low[6], higher.high[6]) == (1, 1)
+    assert higher.p_worse == pytest.approx(1 - lower.p_worse)
+
+
+def test_the_same_record_gets_the_same_range() -> None:
+    found = positions(PRIOR, EVENTS, TOTALS, better="lower", draws=50)
+    for column in (found.low, found.high, found.p_worse):
+        assert len(set(column[2:6])) == 1
+
+
+def test_p_worse_is_the_exact_tail_of_the_posterior() -> None:
+    found = positions(PRIOR, EVENTS, TOTALS, better="lower", draws=1)
+    together = EVENTS.sum() / TOTALS.sum()
+    tails = stats.beta.sf(together, 1.8 + EVENTS, 58.2 + TOTALS - EVENTS)
+    assert found.p_worse == pytest.approx(tails, rel=1e-9)
+
+
+def test_two_subjects_change_places_as_often_as_their_posteriors_say() -> None:
+    """P(3/20 > 30/200) with flat priors is 0.595 by numeric integration, so both can be first."""
+    flat = Prior(1.0, 1.0, 0.5, is_pooled=False)
+    apart = positions(flat, [9, 30], [150, 200], better="lower")
+    assert list(zip(apart.low, apart.high, strict=True)) == [(2, 2), (1, 1)]
+    close = positions(flat, [3, 30], [20, 200], better="lower")
+    assert list(zip(close.low, close.high, strict=True)) == [(1, 2), (1, 2)]
+
+
+def test_pooled_subjects_may_have_any_position() -> None:
+    prior = fit_prior([5, 5, 5], [100, 100, 100])
+    assert prior is not None
+    assert prior.is_pooled
+    found = positions(prior, [5, 5, 5], [100, 100, 100], better="lower")
+    assert list(found.low) == [1, 1, 1]
+    assert list(found.high) == [3, 3, 3]
+    assert list(found.p_worse) == [0.5, 0.5, 0.5]
+
+
+def test_one_subject_is_first_of_one() -> None:
+    found = positions(PRIOR, [3], [20], better="lower")
+    assert (found.low[0], found.high[0]) == (1, 1)
+
+
+def test_the_range_holds_the_true_position_nine_times_in_ten() -> None:
+    generator = np.random.default_rng(5)
+    inside = []
+    for _ in range(60):
+        shares = generator.beta(1.8, 58.2, 20)
+        totals = generator.integers(30, 600, 20)
+        found = positions(
+            PRIOR, generator.binomial(totals, shares), totals, better="lower", draws=500
+        )
+        truth = np.argsort(np.argsort(-shares)) + 1
+        inside.append((found.low <= truth) & (truth <= found.high))
+    assert 0.88 < np.mean(inside) < 0.97
+
+
+def test_a_second_run_gives_the_same_bytes_and_another_seed_nearly_the_same() -> None:
+    first, second = (positions(PRIOR, EVENTS, TOTALS, better="lower") for _ in range(2))
+    assert (
+        first.low.tobytes() + first.high.tobytes() == second.low.tobytes() + second.high.tobytes()
+    )
+    other = positions(PRIOR, EVENTS, TOTALS, better="lower", seed=1)
+    assert np.abs(other.low - first.low).max() <= 1
+    assert np.abs(other.high - first.high).max() <= 1
+
+
+def test_portions_of_the_draws_do_not_change_them(monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = positions(PRIOR, EVENTS, TOTALS, better="lower", draws=200)
+    monkeypatch.setattr("pipeline.measure.positions.DRAWN_AT_ONCE", 30)
+    portioned = positions(PRIOR, EVENTS, TOTALS, better="lower", draws=200)
+    assert np.array_equal(whole.low, portioned.low)
+    assert np.array_equal(whole.high, portioned.high)
+
+
+@STEADY
+@given(st.permutations(range(7)))
+def test_the_order_of_the_subjects_changes_nothing(order: list[int]) -> None:
+    plain = positions(PRIOR, EVENTS, TOTALS, better="lower", draws=200)
+    shuffled = positions(PRIOR, EVENTS[order], TOTALS[order], better="lower", draws=200)
+    for column in ("low", "high", "p_worse"):
+        assert np.array_equal(getattr(shuffled, column), getattr(plain, column)[order])
