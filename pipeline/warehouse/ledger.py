@@ -2,11 +2,27 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 
 import duckdb
 
 from pipeline.base.files import short_id
-from pipeline.warehouse.statements import create
+from pipeline.warehouse.statements import statements
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """Bytes as a clinic's location gave them, not yet landed.
+
+    `path` is spelt as the feed's location spells it. `modified_utc` is to the second and without a
+    zone; None where the source tells no time.
+    """
+
+    feed: str
+    site_id: str
+    path: str
+    modified_utc: datetime | None
+    data: bytes
 
 
 @dataclass(frozen=True)
@@ -22,13 +38,23 @@ class LandedFile:
 
 
 def create_ledger(con: duckdb.DuckDBPyConnection) -> None:
-    """Make the ledger's tables where they are not there yet."""
-    create(con, "ledger")
+    """Make the ledger's tables where they are not there yet.
+
+    They lie in the schema main: the file is called ledger, and DuckDB could not tell a schema of
+    that name from the file.
+    """
+    for definition in statements("ledger"):
+        con.execute(definition.text)
 
 
 def file_id(feed: str, site_id: str, content_sha: str) -> str:
     """The id of one content of a feed and site, the same in every run and on every machine."""
     return short_id(feed, site_id, content_sha)
+
+
+def landed_path(landed_folder: Path, content_sha: str) -> Path:
+    """Where the bytes of this fingerprint lie: 256 folders, because some disks dislike big ones."""
+    return landed_folder / content_sha[:2] / content_sha
 
 
 def landed_files(con: duckdb.DuckDBPyConnection) -> list[LandedFile]:
@@ -40,7 +66,7 @@ def landed_files(con: duckdb.DuckDBPyConnection) -> list[LandedFile]:
     rows = con.execute(
         """
         SELECT feed, site_id, path, content_sha, modified_utc,
-        FROM ledger.delivery
+        FROM main.delivery
         QUALIFY row_number() OVER (
             PARTITION BY feed, site_id, content_sha ORDER BY modified_utc, path
         ) = 1

@@ -4,7 +4,7 @@
 --
 -- content_sha   SHA-256 of the bytes; also the name of the landed file
 -- landed_utc    when they first came
-CREATE TABLE IF NOT EXISTS ledger.file (
+CREATE TABLE IF NOT EXISTS main.file (
     content_sha VARCHAR PRIMARY KEY,
     byte_count BIGINT NOT NULL,
     landed_utc TIMESTAMP NOT NULL,
