@@ -61,7 +61,7 @@ def wilson_bounds(
         share = x / n
         middle = x + z * z / 2
         half = z * np.sqrt(x * (1 - share) + z * z / 4)
-    # At 0 of n and n of n the two terms cancel exactly, but not in floating point.
+    # 0 of n and n of n reach the end exactly, which rounding would miss by a hair.
     low = np.where(x == 0, 0.0, (middle - half) / (n + z * z))
     high = np.where(x == n, 1.0, (middle + half) / (n + z * z))
     return _known(low, n), _known(high, n)

@@ -1,4 +1,4 @@
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import given
@@ -32,6 +32,7 @@ def test_a_month_holds_its_days_and_not_the_first_of_the_next(day: date) -> None
     assert month.contains(day)
     assert month.first_on <= day < month.next().first_on
     assert not month.contains(month.next().first_on)
+    assert month.contains(month.next().first_on - timedelta(days=1))
     assert Month.parse(str(month)) == month
 
 

@@ -32,6 +32,13 @@ def test_none_and_all_reach_exactly_to_the_end_but_not_to_the_other(interval) ->
 
 
 @STEADY
+@given(st.integers(1, 10**6), st.floats(0.5, 0.999))
+def test_the_ends_are_exact_at_any_size_and_confidence(total: int, confidence: float) -> None:
+    assert wilson_interval(0, total, confidence).low == 0.0
+    assert wilson_interval(total, total, confidence).high == 1.0
+
+
+@STEADY
 @given(records, st.sampled_from([0.8, 0.9, 0.95, 0.998]))
 def test_both_are_those_of_scipy(record: tuple[int, int], confidence: float) -> None:
     reference = stats.binomtest(*record)

@@ -81,6 +81,17 @@ def test_very_many_cycles_neither_stop_the_fit_nor_pool_a_clear_difference(cycle
     assert alike.is_pooled
 
 
+@pytest.mark.parametrize("seed", [177, 521, 771, 1292, 1346, 1524])
+def test_a_faint_difference_among_very_many_cycles_is_climbed_to_the_top(seed: int) -> None:
+    """The gain is then a ridge; a climb in plain logits stops half-way for these, and raises."""
+    generator = np.random.default_rng(seed)
+    totals = generator.integers(1000, 700_000, 50)
+    prior = fit_prior(generator.binomial(totals, 0.0957), totals)
+    assert prior is not None
+    assert not prior.is_pooled
+    assert prior.alpha + prior.beta > 100_000
+
+
 def test_all_or_nothing_leaves_a_prior_worth_one_cycle() -> None:
     prior = fit_prior([0, 5], [5, 5])
     assert prior is not None
