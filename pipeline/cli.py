@@ -73,7 +73,8 @@ def pull(parsed: argparse.Namespace) -> Exit:
     from pipeline.config.load import load_network
     from pipeline.run import pull_and_land
 
-    unreachable, files = pull_and_land(load_network(parsed.folder), _now())
+    sources, files = pull_and_land(load_network(parsed.folder), _now())
+    unreachable = sum(source.state == "unreachable" for source in sources)
     print(f"{len(files):,} files landed in all; {unreachable} locations could not be read.")
     return Exit.SOURCE if unreachable else Exit.DONE
 

@@ -52,27 +52,30 @@ def run(
     Raises ConfigurationError, CheckError and BalanceError; nothing of the run is stored then,
     except the landed files.
     """
-    unreachable, landed = pull_and_land(network, now_utc)
+    sources, landed = pull_and_land(network, now_utc)
     with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
         with state.transaction(con):
             new = stage_check_model(con, network, landed)
+            build.write_sources(con, sources)
             _measure(con, network, as_of)
-        page = _render(con, network, as_of)
-        return _result(con, page, new, unreachable)
+        page = _render(con, network, as_of, sources)
+        return _result(con, page, new, sum(source.state == "unreachable" for source in sources))
 
 
-def pull_and_land(network: Network, now_utc: datetime) -> tuple[int, list[ledger.LandedFile]]:
-    """Fetch what is new; the number of unreachable sources, and every file that was ever landed."""
+def pull_and_land(
+    network: Network, now_utc: datetime
+) -> tuple[list[build.Source], list[ledger.LandedFile]]:
+    """Fetch what is new; how each location was found, and every file that was ever landed."""
     from pipeline.land import Landing
     from pipeline.pull.fetch import pull
 
     with open_file(network.state_folder / "ledger.duckdb") as con:
         ledger.create_ledger(con)
         landing = Landing(con, network.state_folder / "landed", now_utc)
-        sources = pull(network, con, landing, now_utc)
+        looks = pull(network, con, landing, now_utc)
         known = {(feed.name, site_id) for feed in network.feeds for site_id in feed.site_ids}
         files = [one for one in ledger.landed_files(con) if (one.feed, one.site_id) in known]
-    return sum(one.state == "unreachable" for one in sources), files
+    return [build.Source(one.feed, one.site_id, one.state, one.message) for one in looks], files
 
 
 def stage_check_model(
@@ -122,12 +125,14 @@ def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> N
     state.remember(con, "figures", made_of)
 
 
-def _render(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> Path:
+def _render(
+    con: duckdb.DuckDBPyConnection, network: Network, as_of: date, sources: list[build.Source]
+) -> Path:
     from pipeline.render.letters import write_letters
     from pipeline.render.pages import render_pages
 
     latest = network.pages_folder / "latest"
-    made_of = _made_of(con, network, as_of, fingerprint(*_FIGURES, _PAGES))
+    made_of = _made_of(con, network, as_of, fingerprint(*_FIGURES, _PAGES) + repr(sources))
     if state.remembered(con, "pages") == made_of and (latest / "index.html").is_file():
         log.step("render", "nothing new", changed=False)
         return latest / "index.html"
@@ -140,8 +145,8 @@ def _render(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> Pa
     return latest / "index.html"
 
 
-def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, assets: str) -> str:
-    parts = (__version__, assets, str(state.remembered(con, "model")), repr(network), str(as_of))
+def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, more: str) -> str:
+    parts = (__version__, more, str(state.remembered(con, "model")), repr(network), str(as_of))
     return sha256("\n".join(parts).encode())
 
 

@@ -1,6 +1,7 @@
 """Rebuilds the model tables, and of the large ones only the unit-months that new rows touched."""
 
 from collections.abc import Sequence
+from dataclasses import astuple, dataclass
 
 import duckdb
 
@@ -8,6 +9,16 @@ from pipeline.config.network import Network
 from pipeline.warehouse.statements import Statement, create, in_order
 
 _KEYED = ("cycle", "reading", "test", "task")
+
+
+@dataclass(frozen=True)
+class Source:
+    """How a feed's location for a site was found: read, empty or unreachable, and why."""
+
+    feed: str
+    site_id: str
+    state: str
+    message: str | None
 
 
 def prepare(con: duckdb.DuckDBPyConnection) -> None:
@@ -49,6 +60,15 @@ def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
             for one in network.assignments
         ],
     )
+
+
+def write_sources(con: duckdb.DuckDBPyConnection, sources: Sequence[Source]) -> None:
+    """Put how this run found each location in place of how the last one did."""
+    con.execute("DELETE FROM register.source")
+    if sources:
+        con.executemany(
+            "INSERT INTO register.source VALUES (?, ?, ?, ?)", [astuple(one) for one in sources]
+        )
 
 
 def touch(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
