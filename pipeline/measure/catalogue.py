@@ -1,0 +1,76 @@
+"""What is measured: each measure's words and limits from its TOML file beside its SQL.
+
+People who own a measure edit the two files; nothing about a measure is written in Python.
+"""
+
+import tomllib
+from dataclasses import dataclass, fields
+from datetime import date
+from typing import Any, Literal, get_args
+
+from pipeline.base.assets import asset
+
+Better = Literal["lower", "higher"]
+Worse = Literal["lower", "higher"]
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """One measure: x of n, in words, and how it is judged.
+
+    `minimum` is the least n that is ranked. What is not ranked at all is shown beside the rankings.
+    `target` is a share, 0-1; None where nobody has set one.
+    """
+
+    measure: str
+    title: str
+    numerator: str
+    denominator: str
+    better: Better
+    unit: str
+    minimum: int
+    is_ranked: bool
+    why: str
+    fix: str
+    owner: str
+    source: str
+    reviewed_on: date
+    target: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Feature:
+    """One logged value that tells of wear, and the direction in which it gets worse."""
+
+    feature: str
+    title: str
+    unit: str
+    worse: Worse
+    why: str
+    fix: str
+
+
+def load_measures() -> tuple[Measure, ...]:
+    """Every measure of sql/measure/, by name."""
+    return tuple(
+        _made(Measure, path.stem, tomllib.loads(path.read_text(encoding="utf-8")), path.name)
+        for path in sorted(asset("sql", "measure").glob("*.toml"))
+    )
+
+
+def load_features() -> tuple[Feature, ...]:
+    """Every feature of sql/fact/wear_week.toml, in its order."""
+    path = asset("sql", "fact", "wear_week.toml")
+    declared = tomllib.loads(path.read_text(encoding="utf-8"))
+    return tuple(_made(Feature, name, entry, path.name) for name, entry in declared.items())
+
+
+def _made(made_of: type, name: str, declared: dict[str, Any], where: str) -> Any:
+    """The value that a table describes; a fault in it is our own, hence the asserts."""
+    known = [field.name for field in fields(made_of)][1:]
+    unknown = declared.keys() - set(known)
+    assert not unknown, f"{where} has {', '.join(sorted(unknown))}, which is not among {known}"
+    for direction in ("better", "worse"):
+        word = declared.get(direction, "lower")
+        assert word in get_args(Better), f'{where}: {direction} is "{word}"; write lower or higher'
+    return made_of(name, **declared)

@@ -1,0 +1,153 @@
+"""Rankings: each measure's x of n added up from units to the network, with what is likely.
+
+One code for all levels. Nothing here knows what a measure counts.
+"""
+
+import duckdb
+import numpy as np
+import polars as pl
+
+from pipeline.base.phrases import phrase
+from pipeline.measure.catalogue import Measure
+from pipeline.measure.intervals import wilson_bounds
+from pipeline.measure.positions import positions
+from pipeline.measure.shrinkage import Prior, fit_prior, shrink
+from pipeline.measure.tables import read
+from pipeline.measure.window import Window
+from pipeline.warehouse.statements import statement
+
+LEVELS = ("network", "region", "site", "unit")
+
+
+def rankings(
+    con: duckdb.DuckDBPyConnection, window: Window, measures: tuple[Measure, ...]
+) -> pl.DataFrame:
+    """Rows of measure.ranking, for every measure and level."""
+    subjects = _subjects(con, window)
+    return pl.concat(
+        _ranked(level, measure, _added_up(con, window, measure, level, subjects))
+        for measure in measures
+        for level in LEVELS
+    )
+
+
+def _subjects(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
+    """Every site and unit in service, so that none is left out for having run nothing."""
+    return read(
+        con,
+        """
+        SELECT site_id, region_id, unit_serial,
+        FROM model.site
+        LEFT JOIN fact.service USING (site_id)
+        WHERE opened_on <= $as_of_on AND (closed_on IS NULL OR closed_on > $as_of_on)
+        """,
+        as_of_on=window.as_of_on,
+    )
+
+
+def _added_up(
+    con: duckdb.DuckDBPyConnection,
+    window: Window,
+    measure: Measure,
+    level: str,
+    subjects: pl.DataFrame,
+) -> pl.DataFrame:
+    """Columns subject_id, numerator, denominator, is_in_service; sorted."""
+    select = statement("measure", measure.measure)
+    counted = read(
+        con,
+        f"""
+        SELECT counted.*, site.region_id, 'network' AS network,
+        FROM ({select.text}) AS counted
+        JOIN model.site AS site USING (site_id)
+        """,
+        **window.parameters(select.parameters),
+    )
+    column = {"unit": "unit_serial", "network": "network"}.get(level, f"{level}_id")
+    in_service = subjects.with_columns(network=pl.lit("network")).select(column).unique()
+    return (
+        counted.group_by(column)
+        .agg(pl.col("numerator").sum(), pl.col("denominator").sum())
+        .join(
+            in_service.drop_nulls().with_columns(is_in_service=True),
+            on=column,
+            how="full",
+            coalesce=True,
+        )
+        .with_columns(
+            pl.col("numerator", "denominator").fill_null(0),
+            pl.col("is_in_service").fill_null(False),
+        )
+        .rename({column: "subject_id"})
+        .sort("subject_id")
+    )
+
+
+def _ranked(level: str, measure: Measure, counted: pl.DataFrame) -> pl.DataFrame:
+    events, totals = counted["numerator"].to_numpy(), counted["denominator"].to_numpy()
+    low, high = wilson_bounds(events, totals)
+    reasons = [
+        _reason(level, measure, total, is_in_service)
+        for total, is_in_service in zip(totals, counted["is_in_service"], strict=True)
+    ]
+    rows = counted.drop("is_in_service").with_columns(
+        measure=pl.lit(measure.measure),
+        level=pl.lit(level),
+        share=pl.when(pl.col("denominator") > 0).then(pl.col("numerator") / pl.col("denominator")),
+        low=pl.Series(low).fill_nan(None),
+        high=pl.Series(high).fill_nan(None),
+        reason=pl.Series(reasons, dtype=pl.String),
+        is_ranked=pl.Series([reason is None for reason in reasons], dtype=pl.Boolean),
+    )
+    prior = fit_prior(events, totals) if level != "network" else None
+    return rows.with_columns(**_likely(prior, rows), **_positions(prior, measure, rows))
+
+
+def _reason(level: str, measure: Measure, total: int, is_in_service: bool) -> str | None:
+    """Why a subject is not ranked; None when it is."""
+    if level == "network":
+        return phrase("ranking.not_ranked.network")
+    if not is_in_service:
+        return phrase("ranking.not_ranked.not_in_service")
+    if total == 0:
+        return phrase("ranking.not_ranked.none")
+    if total < measure.minimum:
+        need = f"{measure.minimum:,}"
+        return phrase("ranking.not_ranked.minimum", have=f"{total:,}", need=need)
+    return None if measure.is_ranked else phrase("ranking.not_ranked.shown")
+
+
+def _likely(prior: Prior | None, rows: pl.DataFrame) -> dict[str, pl.Series]:
+    nothing = pl.Series([None] * len(rows), dtype=pl.Float64)
+    if prior is None:
+        return dict.fromkeys(("likely", "likely_low", "likely_high"), nothing)
+    likely = shrink(prior, rows["numerator"].to_numpy(), rows["denominator"].to_numpy())
+    return {
+        "likely": pl.Series(likely.share),
+        "likely_low": pl.Series(likely.low),
+        "likely_high": pl.Series(likely.high),
+    }
+
+
+def _positions(prior: Prior | None, measure: Measure, rows: pl.DataFrame) -> dict[str, pl.Series]:
+    is_ranked = rows["is_ranked"].to_numpy()
+    columns = {name: np.full(len(rows), np.nan) for name in ("low", "high", "count", "p")}
+    if prior is not None and is_ranked.any():
+        ranked = rows.filter(pl.col("is_ranked"))
+        found = positions(
+            prior,
+            ranked["numerator"].to_numpy(),
+            ranked["denominator"].to_numpy(),
+            better=measure.better,
+        )
+        columns["low"][is_ranked] = found.low
+        columns["high"][is_ranked] = found.high
+        columns["count"][is_ranked] = len(ranked)
+        columns["p"][is_ranked] = found.p_worse
+    known = {name: pl.Series(values).fill_nan(None) for name, values in columns.items()}
+    return {
+        "position_low": known["low"].cast(pl.Int64),
+        "position_high": known["high"].cast(pl.Int64),
+        "position_count": known["count"].cast(pl.Int64),
+        "p_worse": known["p"],
+    }

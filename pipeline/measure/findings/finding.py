@@ -1,0 +1,60 @@
+"""A finding as a value: its lasting name, and its place in the order of urgency."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from pipeline.base.files import short_id
+
+STATES = ("act_now", "look_into", "usual", "too_few", "not_seen")
+"""Most urgent first."""
+KINDS = (
+    "growth",
+    "spore_overdue",
+    "stops_recent",
+    "stops_year",
+    "spore_pending",
+    "task_overdue",
+    "drift",
+    "habit",
+    "silent",
+)
+"""Facts about spore tests come first, then signals from counts, then upkeep."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that needs a person; `unit_serial` is None when it is of the whole site.
+
+    `weight` orders findings of one state and kind, heaviest first; it means nothing between kinds.
+    """
+
+    kind: str
+    state: str
+    site_id: str
+    unit_serial: str | None
+    since_on: date
+    why: str
+    next_step: str
+    weight: float
+    task: str | None = None
+    program: str | None = None
+    feature: str | None = None
+
+    @property
+    def finding_id(self) -> str:
+        """The same in every build, as long as the episode began on the same day."""
+        subject = self.unit_serial or self.site_id
+        part = self.task or " ".join(filter(None, (self.program, self.feature)))
+        return short_id(self.kind, subject, part, self.since_on.isoformat())
+
+    @property
+    def urgency_key(self) -> tuple[int, int, float, str, str, str]:
+        """Sorts the most urgent first, and never leaves two findings in any order."""
+        return (
+            STATES.index(self.state),
+            KINDS.index(self.kind),
+            -self.weight,
+            self.site_id,
+            self.unit_serial or "",
+            self.finding_id,
+        )

@@ -1,0 +1,67 @@
+"""The step measure: from model and practice tables to figures, signals, findings and states."""
+
+from dataclasses import asdict
+from datetime import date
+
+import duckdb
+import polars as pl
+
+from pipeline.base import log
+from pipeline.measure.catalogue import Feature, Measure, load_features, load_measures
+from pipeline.measure.day_counts import count_by_day
+from pipeline.measure.drift import drift_rows
+from pipeline.measure.figures import rankings
+from pipeline.measure.findings.rows import finding_rows
+from pipeline.measure.findings.silence import silence_findings
+from pipeline.measure.findings.spore import spore_findings
+from pipeline.measure.findings.stops import stop_findings
+from pipeline.measure.findings.upkeep import drift_findings, habit_findings, task_findings
+from pipeline.measure.habit import habit_rows, read_intervals
+from pipeline.measure.recent_tables import period_rows, recent_rows
+from pipeline.measure.states import JUDGED_BY, state_rows
+from pipeline.measure.stops import recent
+from pipeline.measure.tables import build_facts, prepare_results, write
+from pipeline.measure.window import Window
+
+
+def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
+    """Make every table of the schemas fact and measure anew, with `as_of` as the last day counted.
+
+    Reads nothing but model.* and practice.*, and knows no other day: the same tables and the same
+    day give the same rows in the same order.
+    """
+    window = Window.of(as_of)
+    measures, features = load_measures(), load_features()
+    build_facts(con, window)
+    prepare_results(con)
+    _write_words(con, measures, features)
+    write(con, "ranking", rankings(con, window, measures))
+
+    units = count_by_day(con, window, "unit_serial")
+    sites = count_by_day(con, window, "site_id")
+    recent_table = recent_rows(con, units, recent(units, as_of))
+    write(con, "recent", recent_table)
+    write(con, "stop_period", period_rows(con, recent_table))
+    write(con, "drift", drift_rows(con, window, features))
+    intervals = read_intervals(con)
+    write(con, "habit", habit_rows(con, window, intervals))
+
+    minimum = next(one.minimum for one in measures if one.measure == JUDGED_BY)
+    findings = [
+        *spore_findings(con, window),
+        *stop_findings(con, window, units, sites, minimum),
+        *task_findings(con, window),
+        *drift_findings(con, features),
+        *habit_findings(con, window, intervals),
+        *silence_findings(con),
+    ]
+    write(con, "finding", finding_rows(con, findings))
+    write(con, "state", state_rows(con, window))
+    log.step("measure", f"to {as_of}: {len(units.subjects)} units, {len(findings)} findings")
+
+
+def _write_words(
+    con: duckdb.DuckDBPyConnection, measures: tuple[Measure, ...], features: tuple[Feature, ...]
+) -> None:
+    write(con, "catalogue", pl.DataFrame([asdict(one) for one in measures]))
+    write(con, "feature", pl.DataFrame([asdict(one) for one in features]))

@@ -1,0 +1,48 @@
+"""How tables are made from the model and how results are stored: always whole, always sorted."""
+
+from typing import Any
+
+import duckdb
+import polars as pl
+
+from pipeline.measure.window import Window
+from pipeline.warehouse.statements import in_order, statement
+
+
+def build_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
+    """Make every table of schema fact anew, each after those it reads."""
+    _new_schema(con, "fact")
+    for one in in_order(con, "fact"):
+        con.execute(
+            f"CREATE TABLE {one.table} AS FROM ({one.text}) ORDER BY {one.header_value('key')}",
+            window.parameters(one.parameters),
+        )
+
+
+def read(con: duckdb.DuckDBPyConnection, select: str, **parameters: Any) -> pl.DataFrame:
+    """Rows of a SELECT as a frame."""
+    return con.sql(select, params=parameters).pl()
+
+
+def prepare_results(con: duckdb.DuckDBPyConnection) -> None:
+    """Begin the result tables anew, so that none of the last build can be left standing."""
+    _new_schema(con, "measure")
+
+
+def write(con: duckdb.DuckDBPyConnection, table: str, rows: pl.DataFrame) -> None:
+    """Store a result table as sql/result/ defines it, sorted by its key."""
+    definition = statement("result", table)
+    con.execute(definition.text)
+    if rows.is_empty():
+        return
+    con.register("result_rows", rows)
+    con.execute(
+        f"INSERT INTO measure.{table} BY NAME "
+        f"FROM result_rows ORDER BY {definition.header_value('key')}"
+    )
+    con.unregister("result_rows")
+
+
+def _new_schema(con: duckdb.DuckDBPyConnection, schema: str) -> None:
+    con.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
+    con.execute(f"CREATE SCHEMA {schema}")

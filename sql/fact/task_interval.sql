@@ -1,0 +1,138 @@
+-- fact.task_interval
+-- One row for each time between two acts of a maintenance task, and one for the time that is running.
+-- key: unit_serial, task, from_on
+--
+-- site_id        where the unit stood when the task was done, or stands now
+-- from_on        day on which the task was done before; when it is not on record, the unit's first day
+-- is_recorded    from_on is a day on which it was done
+-- last_counter   the unit's counter as noted on that day
+-- ended_on       day on which it was done again; null for the interval that is running
+-- day_count      days in the interval, up to the as-of day; without closed days where the rule says so
+-- cycle_count    cycles of any program in it, missing ones with them
+-- closed_count   closed days in it that the rule leaves out
+-- used_share     days or cycles as a share of what is allowed, the larger of the two; over 1 is past due
+-- days_late      days past due; when the cycles ran out first, counted from the day of the last one allowed
+-- is_late        past due by more than the grace
+WITH done AS (
+    SELECT
+        task.unit_serial,
+        task.site_id,
+        task.task,
+        task.done_on,
+        task.counter,
+        rule.days,
+        rule.cycles,
+        rule.grace_days,
+        rule.is_paused_when_closed,
+    FROM model.task AS task
+    JOIN model.site AS site USING (site_id)
+    JOIN practice.task_rule AS rule
+        ON rule.practice = site.practice AND rule.task = task.task
+    WHERE task.done_on >= $history_on AND task.done_on <= $as_of_on
+),
+last_done AS (
+    SELECT
+        unit_serial,
+        task,
+        max(done_on) AS done_on,
+        arg_max(counter, done_on) AS counter,
+    FROM done
+    GROUP BY unit_serial, task
+),
+ended AS (
+    SELECT
+        * EXCLUDE (done_on, counter),
+        lag(done_on) OVER by_task AS from_on,
+        lag(counter) OVER by_task AS last_counter,
+        true AS is_recorded,
+        done_on AS ended_on,
+    FROM done
+    WINDOW by_task AS (PARTITION BY unit_serial, task ORDER BY done_on)
+    QUALIFY from_on IS NOT NULL
+),
+running AS (
+    SELECT
+        service.unit_serial,
+        service.site_id,
+        rule.task,
+        rule.days,
+        rule.cycles,
+        rule.grace_days,
+        rule.is_paused_when_closed,
+        coalesce(last_done.done_on, service.from_on) AS from_on,
+        last_done.counter AS last_counter,
+        last_done.done_on IS NOT NULL AS is_recorded,
+        NULL::DATE AS ended_on,
+    FROM fact.service AS service
+    JOIN practice.task_rule AS rule USING (practice)
+    LEFT JOIN last_done
+        ON last_done.unit_serial = service.unit_serial AND last_done.task = rule.task
+),
+span AS (
+    SELECT *, ended_on AS until_on, FROM ended
+    UNION ALL BY NAME
+    SELECT *, $as_of_on AS until_on, FROM running
+),
+paused AS (
+    SELECT
+        span.unit_serial,
+        span.task,
+        span.from_on,
+        count(*) AS paused_count,
+    FROM span
+    JOIN fact.closed_day AS closed_day
+        ON closed_day.unit_serial = span.unit_serial
+        AND closed_day.closed_on > span.from_on
+        AND closed_day.closed_on <= span.until_on
+    WHERE span.is_paused_when_closed
+    GROUP BY span.unit_serial, span.task, span.from_on
+),
+begun AS (
+    SELECT span.*, coalesce(use_day.wear_total, 0) AS from_wear,
+    FROM span
+    ASOF LEFT JOIN fact.use_day AS use_day
+        ON use_day.unit_serial = span.unit_serial AND span.from_on >= use_day.used_on
+),
+worn AS (
+    SELECT begun.*, coalesce(use_day.wear_total, 0) AS until_wear,
+    FROM begun
+    ASOF LEFT JOIN fact.use_day AS use_day
+        ON use_day.unit_serial = begun.unit_serial AND begun.until_on >= use_day.used_on
+),
+reached AS (
+    SELECT worn.*, use_day.used_on AS reached_on,
+    FROM worn
+    ASOF LEFT JOIN fact.use_day AS use_day
+        ON use_day.unit_serial = worn.unit_serial
+        AND worn.from_wear + worn.cycles <= use_day.wear_total
+),
+counted AS (
+    SELECT
+        reached.* EXCLUDE (from_wear, until_wear),
+        coalesce(paused.paused_count, 0) AS closed_count,
+        until_on - from_on - closed_count AS day_count,
+        until_wear - from_wear AS cycle_count,
+        greatest(
+            day_count - days,
+            CASE WHEN cycle_count > cycles THEN until_on - reached_on END,
+            0
+        ) AS days_late,
+    FROM reached
+    LEFT JOIN paused USING (unit_serial, task, from_on)
+)
+SELECT
+    unit_serial,
+    site_id,
+    task,
+    from_on,
+    is_recorded,
+    last_counter,
+    ended_on,
+    day_count,
+    cycle_count,
+    closed_count,
+    reached_on,
+    greatest(day_count / nullif(days, 0), cycle_count / nullif(cycles, 0)) AS used_share,
+    days_late,
+    days_late > grace_days AS is_late,
+FROM counted

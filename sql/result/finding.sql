@@ -1,0 +1,32 @@
+-- measure.finding
+-- One row for each thing that needs a person, most urgent first.
+-- key: finding_id
+--
+-- finding_id    from the kind, the subject and the first day of the episode: the same in every build
+-- urgency       1 is the first
+-- unit_serial   null when the finding is of the whole site
+-- kind          growth, spore_overdue, stops_recent, stops_year, spore_pending, task_overdue, drift,
+--               habit, silent
+-- state         act_now, look_into, not_seen
+-- since_on      first day of the episode; for signals from counts the Monday of the first week of the
+--               unbroken run of weeks at whose end the signal was there
+-- task          of task_overdue; null for other kinds
+-- program       of drift, as is feature; null for other kinds
+-- why           what was found, with its counts, in a sentence
+-- next_step     what to do
+-- owner         who answers for the site; null when nobody does yet
+CREATE OR REPLACE TABLE measure.finding (
+    finding_id VARCHAR NOT NULL,
+    urgency BIGINT NOT NULL,
+    unit_serial VARCHAR,
+    site_id VARCHAR NOT NULL,
+    kind VARCHAR NOT NULL,
+    state VARCHAR NOT NULL,
+    since_on DATE NOT NULL,
+    task VARCHAR,
+    program VARCHAR,
+    feature VARCHAR,
+    why VARCHAR NOT NULL,
+    next_step VARCHAR NOT NULL,
+    owner VARCHAR,
+)
