@@ -34,10 +34,12 @@ def read_profile(path: Path, faults: Faults) -> Profile | None:
         faults.add(path.name, f"is not TOML: {error}.")
         return None
     _check(path.name, declared, _PROFILE, {}, faults)
-    spore = declared.get("spore", {})
+    if len(faults.sentences) > noted:
+        return None
+    spore = declared["spore"]
     _check(f"{path.name}: [spore]", spore, _SPORE, {}, faults)
     _check_word(f"{path.name}: [spore]", "kind", spore, _KINDS, faults)
-    _check_tasks(path.name, declared.get("task", []), faults)
+    _check_tasks(path.name, declared["task"], faults)
     if len(faults.sentences) > noted:
         return None
     tasks = tuple(_task(one) for one in declared["task"])
@@ -64,10 +66,13 @@ def _task(declared: dict[str, Any]) -> TaskRule:
     )
 
 
-def _check_tasks(name: str, tasks: list[dict[str, Any]], faults: Faults) -> None:
+def _check_tasks(name: str, tasks: list[Any], faults: Faults) -> None:
     seen = set()
     for number, one in enumerate(tasks, 1):
         where = f"{name}: [[task]] {number}"
+        if not isinstance(one, dict):
+            faults.add(where, f"is {one!r}; write [[task]] and its settings below.")
+            continue
         _check(where, one, _TASK, _TASK_MAY, faults)
         _check_word(where, "who", one, _WHO, faults)
         if not {"days", "cycles"} & one.keys():
