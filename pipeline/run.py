@@ -121,7 +121,7 @@ def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> N
         log.step("measure", "nothing new", changed=False)
         return
     write_profiles(con, load_profiles(network))
-    measure_all(con, network, as_of)
+    measure_all(con, as_of)
     state.remember(con, "figures", made_of)
 
 
