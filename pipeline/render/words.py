@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from pipeline.render.phrases import phrase
+from pipeline.base.phrases import known, phrase
 
 LEAST_FOR_PERCENT = 20
 """Cycles below which no % is printed: one cycle more or less would move it by five points."""
@@ -133,6 +133,11 @@ def printable(text: str) -> str:
     Direction overrides (Unicode's bidirectional controls) could make a name read as another.
     """
     return "".join(each if each.isprintable() else " " for each in text).strip() or unknown()
+
+
+def worded(name: str, word: str) -> str:
+    """What a stored word is called, by the table `name` of words.toml; free text as it came."""
+    return printable(known(name, word))
 
 
 def _rounded(value: float, places: int) -> Decimal:

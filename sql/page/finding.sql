@@ -2,7 +2,7 @@
 -- One row for each thing that needs a person, most urgent first.
 -- key: finding_id
 --
--- A fact (growth, a test or task overdue) stands before a statistical signal of the same state.
+-- unit_serial   null when the finding is of the whole site
 SELECT
     finding_id,
     unit_serial,
@@ -14,16 +14,4 @@ SELECT
     next_step,
     owner,
 FROM measure.finding
-ORDER BY
-    list_position(['act_now', 'look_into', 'not_seen'], state),
-    list_position(
-        [
-            'growth', 'spore_overdue', 'stops_recent', 'stops_year',
-            'task_overdue', 'drift', 'habit', 'silent',
-        ],
-        kind
-    ),
-    since_on,
-    site_id,
-    unit_serial,
-    finding_id
+ORDER BY urgency, finding_id

@@ -4,7 +4,7 @@
 SELECT
     practice,
     title,
-    source,
+    asks,
     reviewed_on,
 FROM practice.profile
 ORDER BY practice

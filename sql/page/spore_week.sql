@@ -5,6 +5,6 @@ SELECT
     unit_serial,
     list(week_on ORDER BY week_on) AS week_on,
     list(state ORDER BY week_on) AS state,
-FROM measure.spore_week
+FROM fact.spore_week
 GROUP BY unit_serial
 ORDER BY unit_serial

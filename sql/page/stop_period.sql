@@ -2,13 +2,14 @@
 -- One row for each unit and 28 days, oldest first.
 -- key: unit_serial, period_on
 --
--- usual_share, limit_share   of this unit; null when nothing ran
--- reason                     the reason most often recorded in the period
+-- equipment_count            of the stopped; usual_share and limit_share judge it over run_count
+-- reason                     the most common equipment reason of a period above the limit
 SELECT
     unit_serial,
     period_on,
     run_count,
     stopped_count,
+    equipment_count,
     usual_share,
     limit_share,
     is_above,

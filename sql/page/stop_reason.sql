@@ -7,5 +7,5 @@ SELECT
     stop_reason,
     stop_family,
     stopped_count,
-FROM measure.stop_reason
+FROM fact.stop_reason
 ORDER BY unit_serial, site_id, stop_reason

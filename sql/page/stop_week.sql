@@ -7,6 +7,6 @@ SELECT
     list(week_on ORDER BY week_on) AS week_on,
     list(run_count ORDER BY week_on) AS run_count,
     list(equipment_count ORDER BY week_on) AS equipment_count,
-FROM measure.stop_week
+FROM fact.stop_week
 GROUP BY unit_serial, site_id
 ORDER BY unit_serial, site_id

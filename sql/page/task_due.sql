@@ -3,11 +3,15 @@
 -- key: unit_serial, task
 --
 -- used_share   of what is allowed, days or cycles, whichever is nearer its end
+-- due_on       a forecast while the cycles that are allowed have not been run
+-- reason       a code, worded in reports/words.toml
 SELECT
     unit_serial,
     site_id,
     task,
     last_done_on,
+    days_since,
+    cycles_since,
     allowed_days,
     allowed_cycles,
     due_on,
@@ -15,6 +19,7 @@ SELECT
     days_overdue,
     cycles_overdue,
     state,
+    reason,
     source,
-FROM measure.task_due
+FROM fact.task_due
 ORDER BY unit_serial, used_share DESC NULLS LAST, task

@@ -6,7 +6,9 @@ SELECT
     task,
     days,
     cycles,
-    source,
+    grace_days,
+    is_paused_when_closed,
     who,
+    source,
 FROM practice.task_rule
 ORDER BY practice, task

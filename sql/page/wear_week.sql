@@ -10,7 +10,7 @@ SELECT
     list(week_on ORDER BY week_on) AS week_on,
     list(middle ORDER BY week_on) AS middle,
     sum(cycle_count)::BIGINT AS cycle_count,
-FROM measure.wear_week
+FROM fact.wear_week
 WHERE week_on >= $from_on - 6 AND week_on < $to_on AND middle IS NOT NULL
 GROUP BY unit_serial, program, feature
 ORDER BY unit_serial, program, feature

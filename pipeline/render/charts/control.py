@@ -5,6 +5,7 @@ from datetime import date, timedelta
 
 from markupsafe import Markup
 
+from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import LABEL_GAP, level_lines, month_names
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, day_scale, round_ticks, upper_end
@@ -16,7 +17,6 @@ from pipeline.render.charts.svg import (
     unbroken,
     wide_and_narrow,
 )
-from pipeline.render.phrases import phrase
 from pipeline.render.words import percent
 
 PERIOD = timedelta(days=28)

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
+from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import level_lines
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, log_ticks, round_ticks, upper_end
 from pipeline.render.charts.svg import Frame, path, picture, text, wide_and_narrow
-from pipeline.render.phrases import phrase
 from pipeline.render.words import count, percent
 
 MOST_NAMES = 12

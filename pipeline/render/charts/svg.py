@@ -13,7 +13,7 @@ from markupsafe import Markup, escape
 Point = tuple[float, float]
 
 INK, MUTED, RULE, BLUE, ACT, LOOK, BAND, BROWN = (
-    "#16212b", "#4d5963", "#d9d9d2", "#2f7391", "#9b1b45", "#e39a1f", "#dbe8ec", "#8a5410",
+    "#16212b", "#4d5963", "#d9d9d2", "#3b82a0", "#9b1b45", "#e39a1f", "#dbe8ec", "#8a5410",
 )  # fmt: skip
 """The light palette; a test compares it with style.css."""
 

@@ -5,10 +5,10 @@ from statistics import median
 
 from markupsafe import Markup
 
+from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import LABEL_GAP, level_lines
 from pipeline.render.charts.scale import Scale, round_ticks
 from pipeline.render.charts.svg import Frame, path, picture, text, wide_and_narrow
-from pipeline.render.phrases import phrase
 from pipeline.render.words import decimal
 
 MOST_POINTS = 300

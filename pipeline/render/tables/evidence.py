@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,6 @@ class CheckRow:
     verdict: str
     row_count: int
     failed_count: int
-    error_count: int
     message: str | None
 
 
@@ -66,3 +68,41 @@ class SourceRow:
     used_count: int
     first_line: int
     last_line: int
+
+
+@dataclass(frozen=True, slots=True)
+class LocationRow:
+    """A place where logs were looked for and none could be read."""
+
+    feed: str
+    site_id: str
+    state: str
+
+
+class Evidence(Reader):
+    """Files, held lines and checks."""
+
+    @cached_property
+    def sources(self) -> dict[str, list[SourceRow]]:
+        """Log files behind a unit's figures, latest first."""
+        return grouped(self.rows("source", SourceRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def files(self) -> list[FileRow]:
+        """Every log file."""
+        return self.rows("file", FileRow)
+
+    @cached_property
+    def held(self) -> dict[str, list[HeldRow]]:
+        """What was held back, by the site that sent it."""
+        return grouped(self.rows("held", HeldRow), lambda row: row.site_id)
+
+    @cached_property
+    def checks(self) -> list[CheckRow]:
+        """Every rule on the logs, over all that it judged."""
+        return self.rows("check", CheckRow)
+
+    @cached_property
+    def locations(self) -> list[LocationRow]:
+        """Locations that could not be read, or held nothing."""
+        return self.rows("location", LocationRow)

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +50,7 @@ class ProfileRow:
 
     practice: str
     title: str
-    source: str
+    asks: str
     reviewed_on: date
 
 
@@ -57,8 +60,8 @@ class SporeRuleRow:
 
     practice: str
     kind: str
-    days: int | None
-    grace_days: int | None
+    days: int
+    grace_days: int
     source: str
 
 
@@ -70,5 +73,43 @@ class TaskRuleRow:
     task: str
     days: int | None
     cycles: int | None
+    grace_days: int
+    is_paused_when_closed: bool
+    who: str
     source: str
-    who: str | None
+
+
+class Register(Reader):
+    """The registers and the practice profiles."""
+
+    @cached_property
+    def sites(self) -> dict[str, SiteRow]:
+        """Sites by id, in the order of their names."""
+        return {row.site_id: row for row in self.rows("site", SiteRow)}
+
+    @cached_property
+    def units(self) -> dict[str, UnitRow]:
+        """Units by serial."""
+        return {row.unit_serial: row for row in self.rows("unit", UnitRow)}
+
+    @cached_property
+    def unregistered(self) -> list[UnregisteredRow]:
+        """Serials that only the logs know."""
+        return self.rows("unregistered", UnregisteredRow)
+
+    @cached_property
+    def profiles(self) -> dict[str, ProfileRow]:
+        """Practice profiles by name."""
+        return {row.practice: row for row in self.rows("profile", ProfileRow)}
+
+    @cached_property
+    def spore_rules(self) -> dict[str, list[SporeRuleRow]]:
+        """Rules on spore tests by profile."""
+        rows = self.rows("spore_rule", SporeRuleRow)
+        return grouped(rows, lambda row: row.practice)
+
+    @cached_property
+    def task_rules(self) -> dict[str, list[TaskRuleRow]]:
+        """Rules on maintenance by profile."""
+        rows = self.rows("task_rule", TaskRuleRow)
+        return grouped(rows, lambda row: row.practice)

@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,15 +24,17 @@ class SporeDueRow:
     site_id: str
     last_valid_on: date | None
     due_on: date | None
+    days: int
     days_overdue: int | None
     cycles_while_overdue: int | None
     pending_since_on: date | None
+    growth_on: date | None
     is_in_use: bool | None
     weeks_in_use: int
     weeks_on_time: int
     longest_gap_days: int | None
     state: str
-    reason: str | None
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,3 +59,48 @@ class PendingRow:
 
     site_id: str
     pending_count: int
+
+
+@dataclass(frozen=True, slots=True)
+class LookbackRow:
+    """A load cycle that an open growth calls in question."""
+
+    unit_serial: str
+    started_local: datetime
+    program: str
+    outcome: str
+    load_id: str | None
+    last_valid_on: date | None
+    growth_on: date
+
+
+class Spore(Reader):
+    """Spore tests."""
+
+    @cached_property
+    def spore_weeks(self) -> dict[str, SporeWeekRow]:
+        """Weeks of spore tests by unit."""
+        rows = self.rows("spore_week", SporeWeekRow)
+        return {row.unit_serial: row for row in rows}
+
+    @cached_property
+    def spore_due(self) -> dict[str, SporeDueRow]:
+        """The next spore test by unit."""
+        return {row.unit_serial: row for row in self.rows("spore_due", SporeDueRow)}
+
+    @cached_property
+    def spore_tests(self) -> dict[str, list[SporeTestRow]]:
+        """Spore tests by unit, latest first."""
+        rows = self.rows("spore_test", SporeTestRow)
+        return grouped(rows, lambda row: row.unit_serial)
+
+    @cached_property
+    def pending(self) -> dict[str, int]:
+        """Spore tests without a result, by site."""
+        rows = self.rows("pending", PendingRow)
+        return {row.site_id: row.pending_count for row in rows}
+
+    @cached_property
+    def lookbacks(self) -> dict[str, list[LookbackRow]]:
+        """Load cycles that an open growth calls in question, by unit."""
+        return grouped(self.rows("lookback", LookbackRow), lambda row: row.unit_serial)

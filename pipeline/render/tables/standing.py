@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,10 +20,10 @@ class StateRow:
 
 @dataclass(frozen=True, slots=True)
 class FindingRow:
-    """One thing that needs a person."""
+    """One thing that needs a person; without a unit when it is of the whole site."""
 
     finding_id: str
-    unit_serial: str
+    unit_serial: str | None
     site_id: str
     kind: str
     state: str
@@ -72,9 +75,67 @@ class CoverageRow:
     site_id: str
     first_on: date | None
     last_on: date | None
+    heard_on: date | None
     cycle_count: int
     missing_count: int
     false_start_count: int
     days_silent: int | None
     state: str
-    reason: str | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureRow:
+    """What one measure counts, and why."""
+
+    measure: str
+    title: str
+    numerator: str
+    denominator: str
+    better: str
+    target: float | None
+    minimum: int
+    is_ranked: bool
+    why: str
+    fix: str
+    owner: str
+    source: str
+    reviewed_on: date
+
+
+class Standing(Reader):
+    """How everything stands."""
+
+    @cached_property
+    def states(self) -> dict[tuple[str, str], StateRow]:
+        """States by level and subject."""
+        rows = self.rows("state", StateRow)
+        return {(row.level, row.subject_id): row for row in rows}
+
+    @cached_property
+    def findings(self) -> list[FindingRow]:
+        """All findings, most urgent first."""
+        return self.rows("finding", FindingRow)
+
+    @cached_property
+    def follow_ups(self) -> dict[str, list[FollowUpRow]]:
+        """What was done, by finding, latest first."""
+        rows = self.rows("follow_up", FollowUpRow)
+        return grouped(rows, lambda row: row.finding_id)
+
+    @cached_property
+    def rankings(self) -> dict[tuple[str, str, str], RankingRow]:
+        """Measures by measure, level and subject."""
+        rows = self.rows("ranking", RankingRow)
+        return {(row.measure, row.level, row.subject_id): row for row in rows}
+
+    @cached_property
+    def coverage(self) -> dict[str, CoverageRow]:
+        """What was heard, by unit."""
+        rows = self.rows("coverage", CoverageRow)
+        return {row.unit_serial: row for row in rows}
+
+    @cached_property
+    def measures(self) -> list[MeasureRow]:
+        """Every measure, the ranked ones first."""
+        return self.rows("catalogue", MeasureRow)

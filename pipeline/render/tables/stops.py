@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,7 @@ class StopPeriodRow:
     period_on: date
     run_count: int
     stopped_count: int
+    equipment_count: int
     usual_share: float | None
     limit_share: float | None
     is_above: bool | None
@@ -77,3 +81,52 @@ class FunnelRow:
     low_inner: float | None
     high_inner: float | None
     high_outer: float | None
+
+
+class Stops(Reader):
+    """Stopped cycles."""
+
+    @cached_property
+    def recent(self) -> dict[str, RecentRow]:
+        """The last 28 days by unit."""
+        return {row.unit_serial: row for row in self.rows("recent", RecentRow)}
+
+    @cached_property
+    def stop_weeks(self) -> dict[tuple[str, str], list[StopWeekRow]]:
+        """Weeks by level (unit or site) and subject; a unit that moved has rows at two sites."""
+        rows = self.rows("stop_week", StopWeekRow)
+        units = grouped(rows, lambda row: ("unit", row.unit_serial))
+        return units | grouped(rows, lambda row: ("site", row.site_id))
+
+    @cached_property
+    def stop_periods(self) -> dict[str, list[StopPeriodRow]]:
+        """Periods of 28 days by unit, oldest first."""
+        rows = self.rows("stop_period", StopPeriodRow)
+        return grouped(rows, lambda row: row.unit_serial)
+
+    @cached_property
+    def stop_reasons(self) -> dict[str, list[StopReasonRow]]:
+        """Reasons by unit; a unit that moved has rows at two sites."""
+        return grouped(self.rows("stop_reason", StopReasonRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def network_reasons(self) -> dict[str, int]:
+        """How often each reason was recorded in the whole network."""
+        counts: dict[str, int] = {}
+        for rows in self.stop_reasons.values():
+            for row in rows:
+                counts[row.stop_reason] = counts.get(row.stop_reason, 0) + row.stopped_count
+        return counts
+
+    @cached_property
+    def stopped_cycles(self) -> dict[str, list[StoppedCycleRow]]:
+        """Stopped cycles by unit, latest first."""
+        rows = self.rows("stopped_cycle", StoppedCycleRow)
+        return grouped(rows, lambda row: row.unit_serial)
+
+    @cached_property
+    def funnel(self) -> dict[str, list[FunnelRow]]:
+        """Funnel limits by level, by rising volume; none while no table holds them."""
+        if not self.has("measure", "funnel"):
+            return {}
+        return grouped(self.rows("funnel", FunnelRow), lambda row: row.level)

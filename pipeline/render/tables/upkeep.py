@@ -2,6 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,6 +15,8 @@ class TaskDueRow:
     site_id: str
     task: str
     last_done_on: date | None
+    days_since: int | None
+    cycles_since: int | None
     allowed_days: int | None
     allowed_cycles: int | None
     due_on: date | None
@@ -19,7 +24,8 @@ class TaskDueRow:
     days_overdue: int | None
     cycles_overdue: int | None
     state: str
-    source: str | None
+    reason: str
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +77,7 @@ class DriftRow:
     site_id: str
     program: str
     feature: str
+    baseline_on: date | None
     since_on: date | None
     baseline_low: float | None
     baseline_high: float | None
@@ -80,7 +87,7 @@ class DriftRow:
     slope_high: float | None
     weeks_outside: int | None
     state: str
-    reason: str | None
+    reason: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,3 +107,54 @@ class TraceRow:
     path: str
     content_sha: str
     line: int
+
+
+@dataclass(frozen=True, slots=True)
+class FeatureRow:
+    """A measured value that shows wear."""
+
+    feature: str
+    title: str
+    unit: str
+    worse: str
+    why: str
+    fix: str
+
+
+class Upkeep(Reader):
+    """Maintenance, wear and single cycles."""
+
+    @cached_property
+    def tasks_due(self) -> dict[str, list[TaskDueRow]]:
+        """Tasks by unit, that which has used most of its time first."""
+        return grouped(self.rows("task_due", TaskDueRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def habits(self) -> dict[str, HabitRow]:
+        """Habits of maintenance by unit."""
+        return {row.unit_serial: row for row in self.rows("habit", HabitRow)}
+
+    @cached_property
+    def tasks_done(self) -> dict[str, list[TaskDoneRow]]:
+        """The latest maintenance acts by unit."""
+        return grouped(self.rows("task_done", TaskDoneRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def wear(self) -> dict[str, list[WearWeekRow]]:
+        """Weekly values by unit."""
+        return grouped(self.rows("wear_week", WearWeekRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def drifts(self) -> dict[str, list[DriftRow]]:
+        """Drift of measured values by unit."""
+        return grouped(self.rows("drift", DriftRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def traces(self) -> dict[str, TraceRow]:
+        """The latest cycle logged in full, by unit."""
+        return {row.unit_serial: row for row in self.rows("trace", TraceRow)}
+
+    @cached_property
+    def features(self) -> dict[str, FeatureRow]:
+        """Measured values that show wear, by name."""
+        return {row.feature: row for row in self.rows("feature", FeatureRow)}

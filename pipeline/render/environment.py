@@ -1,0 +1,73 @@
+"""The two ways to fill a template: pages and HTML letters escape everything, text letters nothing.
+
+The only module that imports jinja2. Nothing but text and whole numbers may be printed: a None or a
+float in a template is a fault of a view, and stops the build.
+"""
+
+import base64
+import hashlib
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from pipeline.base.assets import asset
+
+
+@cache
+def pages() -> Environment:
+    """For HTML: everything is escaped but the charts."""
+    environment = _environment(autoescape=True)
+    style, script = (_asset_text(name) for name in ("style.css", "table.js"))
+    environment.globals["style"] = Markup(style)
+    environment.globals["script"] = Markup(script)
+    environment.globals["policy"] = policy(style, script)
+    return environment
+
+
+@cache
+def letters() -> Environment:
+    """For plain text, which has nothing to escape."""
+    return _environment(autoescape=False)
+
+
+def policy(style: str, script: str) -> str:
+    """What a browser may load for a page: this very style, this very script, and nothing else.
+
+    Source: W3C, Content Security Policy Level 3, hash source expressions.
+    """
+    return (
+        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )
+
+
+def _environment(*, autoescape: bool) -> Environment:
+    return Environment(
+        loader=FileSystemLoader(asset("reports", "templates")),
+        autoescape=autoescape,
+        undefined=StrictUndefined,
+        finalize=_printable,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _printable(value: Any) -> Any:
+    if not isinstance(value, (str, int)) or isinstance(value, bool):
+        raise TypeError(f"a template was handed {value!r} to print; views give text")
+    return value
+
+
+def _asset_text(name: str) -> str:
+    text = Path(asset("reports", name)).read_text(encoding="utf-8")
+    # Inside an element of HTML, this is all that would end it early.
+    assert "</" not in text, f"reports/{name} must not hold an end tag"
+    return text
+
+
+def _hash(text: str) -> str:
+    digest = hashlib.sha256(text.encode("utf-8")).digest()
+    return f"sha256-{base64.b64encode(digest).decode('ascii')}"

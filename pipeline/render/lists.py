@@ -1,0 +1,64 @@
+"""Lists beside the pages, for a spreadsheet: every file, and every line held back.
+
+A cell of text that a spreadsheet would take for a formula gets an apostrophe before it. Numbers
+stay numbers.
+"""
+
+import csv
+import io
+import re
+from collections.abc import Iterable
+
+from pipeline.render.tables.tables import Tables
+
+_LIVE = re.compile(r"^[ ]*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001 the full-width forms are meant
+"""What a spreadsheet takes for a formula. Source: OWASP, CSV Injection."""
+
+Value = str | int
+
+
+def balance_list(tables: Tables) -> bytes:
+    """Every file ever received, with its fingerprint and what became of its records."""
+    columns = (
+        "feed", "kind", "site_id", "path", "content_sha256", "lines", "layout_lines", "read",
+        "used", "held", "duplicate", "state", "reason",
+    )  # fmt: skip
+    rows = (
+        (
+            file.feed, file.kind, file.site_id, file.path, file.content_sha, file.line_count,
+            file.layout_count, file.read_count, file.used_count, file.held_count,
+            file.duplicate_count, file.state, file.reason or "",
+        )
+        for file in tables.files
+    )  # fmt: skip
+    return _csv(columns, rows)
+
+
+def held_list(tables: Tables) -> bytes:
+    """Every rule that held a line back; what stood there is left out, as others read this list."""
+    columns = ("site_id", "feed", "path", "content_sha256", "table", "line", "rule", "column",
+               "message")  # fmt: skip
+    rows = (
+        (
+            row.site_id, row.feed, row.path, row.content_sha, row.table_name, row.line,
+            row.rule_id, row.column_name or "", row.message,
+        )
+        for site_id in sorted(tables.held)
+        for row in tables.held[site_id]
+    )  # fmt: skip
+    return _csv(columns, rows)
+
+
+def guarded(text: str) -> str:
+    """Text that no spreadsheet takes for a formula."""
+    return f"'{text}" if _LIVE.match(text) else text
+
+
+def _csv(columns: Iterable[str], rows: Iterable[Iterable[Value]]) -> bytes:
+    """With a byte order mark, without which spreadsheets guess the encoding, and wrongly."""
+    stream = io.StringIO(newline="")
+    writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
+    writer.writerow(list(columns))
+    for row in rows:
+        writer.writerow([guarded(cell) if isinstance(cell, str) else cell for cell in row])
+    return stream.getvalue().encode("utf-8-sig")

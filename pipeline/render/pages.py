@@ -1,0 +1,56 @@
+"""Writes the folder of pages: each stands alone, and links lead only to the others beside it."""
+
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import duckdb
+
+from pipeline.base.files import write_whole
+from pipeline.config.network import Network
+from pipeline.render import environment, lists, paths
+from pipeline.render.scope import network_scope, region_scopes, site_scope
+from pipeline.render.tables.tables import Tables
+from pipeline.render.view_data import data_view
+from pipeline.render.view_method import method_view
+from pipeline.render.view_network import network_view
+from pipeline.render.view_region import region_view
+from pipeline.render.view_site import site_view
+from pipeline.render.view_unit import unit_view
+
+
+def render_pages(
+    con: duckdb.DuckDBPyConnection, network: Network, as_of: date, folder: Path
+) -> list[Path]:
+    """Write every page and list into a folder; the paths written.
+
+    The bytes depend on the tables, the network and the day alone.
+    """
+    tables = Tables(con, network, as_of)
+    written = []
+    for name, template, view in _views(tables):
+        text = environment.pages().get_template(template).render(page=view)
+        written.append(_write(folder / name, text.encode("utf-8")))
+    written.append(_write(folder / paths.BALANCE, lists.balance_list(tables)))
+    written.append(_write(folder / paths.HELD, lists.held_list(tables)))
+    return written
+
+
+def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:
+    whole = network_scope(tables)
+    yield paths.NETWORK, "network.html", network_view(whole)
+    yield paths.DATA, "data.html", data_view(whole)
+    yield paths.METHOD, "method.html", method_view(whole)
+    for region in region_scopes(tables):
+        yield paths.region_page(region.subject_id), "region.html", region_view(region)
+    for site in tables.sites.values():
+        scope = site_scope(tables, site)
+        yield paths.site_page(site.site_id), "site.html", site_view(scope)
+        for unit in scope.units:
+            yield paths.unit_page(unit.unit_serial), "unit.html", unit_view(scope, unit)
+
+
+def _write(path: Path, data: bytes) -> Path:
+    write_whole(path, data)
+    return path

@@ -1,0 +1,66 @@
+"""The rules that the logs met, each with one of five verdicts."""
+
+from pipeline.base.phrases import phrase
+from pipeline.config.rules import Rule, rules
+from pipeline.render.charts.marks import icon
+from pipeline.render.scope import Scope
+from pipeline.render.tables.evidence import CheckRow
+from pipeline.render.views import Cell, Column, Line, Section, Table
+from pipeline.render.words import out_of, printable, worded
+
+VERDICTS = {
+    "error": "act_now",
+    "fail": "act_now",
+    "warn": "look_into",
+    "pass": "usual",
+    "not_applicable": "not_seen",
+}
+"""The five verdicts, gravest first, each with its shape: what could not run is not a pass."""
+
+
+def checks_section(scope: Scope) -> Section:
+    """Every rule, the gravest verdict first; one that never had a row to judge has not passed."""
+    by_id = {rule.rule_id: rule for rule in rules()}
+    ran = {row.rule_id for row in scope.tables.checks}
+    rows = sorted(scope.tables.checks, key=lambda r: (list(VERDICTS).index(r.verdict), r.rule_id))
+    lines = [_check_line(row, by_id.get(row.rule_id)) for row in rows]
+    missing = [rule for rule in rules() if rule.rule_id not in ran]
+    lines += [_not_run_line(rule) for rule in missing]
+    passed = sum(row.verdict == "pass" for row in rows)
+    columns = (
+        Column(phrase("column.rule")),
+        Column(phrase("column.verdict")),
+        Column(phrase("column.broken"), is_number=True),
+        Column(phrase("column.severity"), is_wide_only=True),
+        Column(phrase("column.why"), is_wide_only=True),
+    )
+    table = Table("checks", phrase("data.checks_table"), columns, tuple(lines),
+                  phrase("data.no_checks"), is_sortable=True)  # fmt: skip
+    lead = phrase("data.checks_lead", x_of_n=out_of(passed, len(lines)))
+    return Section("checks-run", phrase("data.checks_title"), lead,
+                   notes=(phrase("data.checks_note"),), tables=(table,))  # fmt: skip
+
+
+def _check_line(row: CheckRow, rule: Rule | None) -> Line:
+    title = printable(rule.title) if rule else printable(row.rule_id)
+    shape = VERDICTS[row.verdict]
+    below = printable(row.message) if row.message else ""
+    broken = out_of(row.failed_count, row.row_count)
+    if row.verdict in ("not_applicable", "error"):
+        broken = phrase("data.not_judged")
+    return Line(
+        (
+            Cell(title, f"{printable(row.rule_id)} · {row.table_name}", printable(row.rule_id)),
+            Cell(worded("verdict", row.verdict), below, str(list(VERDICTS).index(row.verdict)),
+                 chart=icon(shape), state=shape),
+            Cell(broken, key=str(row.failed_count)),
+            Cell(worded("severity", row.severity)),
+            Cell(printable(rule.why) if rule else ""),
+        )
+    )  # fmt: skip
+
+
+def _not_run_line(rule: Rule) -> Line:
+    """A rule that no batch of rows has met: it has not passed."""
+    row = CheckRow(rule.table_name, rule.rule_id, rule.severity, "not_applicable", 0, 0, None)
+    return _check_line(row, rule)

@@ -1,0 +1,222 @@
+"""Every site and every unit in one table each, to be sorted and searched."""
+
+from pipeline.base.phrases import phrase
+from pipeline.render.parts.badges import URGENT, urgency
+from pipeline.render.parts.cells import (
+    count_cell,
+    likely_cell,
+    number_key,
+    position_cell,
+    recent_cell,
+    region_cell,
+    share_cell,
+    site_cell,
+    state_cell,
+    unit_cell,
+    weeks_cell,
+)
+from pipeline.render.parts.news import STOPPED
+from pipeline.render.parts.spore import due_cell
+from pipeline.render.parts.spore import weeks_cell as on_time_cell
+from pipeline.render.parts.stopped import scale_top, ticks
+from pipeline.render.scope import Scope, state_of
+from pipeline.render.tables.register import SiteRow, UnitRow
+from pipeline.render.tables.spore import SporeDueRow
+from pipeline.render.views import Cell, Column, Line, Section, Table
+from pipeline.render.words import count, days, percent
+
+
+def everything(scope: Scope) -> Section:
+    """All sites, and under a line all units, with the chief figures of the three rankings."""
+    marks = ticks(scope.tables, scope.subject_id if scope.level == "region" else "")
+    lead = phrase("all.lead", sites=count(len(scope.sites)), units=count(len(scope.in_service)))
+    return Section(
+        "all",
+        phrase("all.title"),
+        lead,
+        notes=(phrase("all.note", network=percent(marks[0] if marks else None)),),
+        tables=(site_table(scope, marks), unit_table(scope, marks)),
+    )
+
+
+def site_table(scope: Scope, marks: tuple[float, ...]) -> Table:
+    """Every site, most urgent first."""
+    rows = [scope.tables.rankings.get((STOPPED, "site", site.site_id)) for site in scope.sites]
+    top = scale_top(rows, marks)
+    ordered = sorted(scope.sites, key=lambda site: _site_urgency(scope, site))
+    return Table(
+        "all-sites",
+        phrase("all.sites"),
+        (
+            Column(phrase("column.site")),
+            Column(phrase("column.state")),
+            Column(phrase("column.stopped_equipment"), is_number=True),
+            Column(phrase("column.likely")),
+            Column(phrase("column.position"), is_number=True, is_wide_only=True),
+            Column(phrase("column.recent"), is_number=True, is_wide_only=True),
+            Column(phrase("column.weeks"), is_wide_only=True),
+            Column(phrase("column.weeks_on_time"), is_number=True),
+            Column(phrase("column.overdue_now"), is_number=True),
+            Column(phrase("column.drifting"), is_number=True, is_wide_only=True),
+            Column(phrase("column.tasks_overdue"), is_number=True, is_wide_only=True),
+        ),
+        tuple(_site_line(scope, site, marks, top) for site in ordered),
+        phrase("table.none"),
+        is_sortable=True,
+        finds=phrase("all.find_site"),
+    )
+
+
+def unit_table(scope: Scope, marks: tuple[float, ...]) -> Table:
+    """Every unit in service, most urgent first, folded away."""
+    units = scope.in_service
+    rows = [scope.tables.rankings.get((STOPPED, "unit", unit.unit_serial)) for unit in units]
+    top = scale_top(rows, marks)
+    ordered = sorted(
+        units, key=lambda u: urgency(state_of(scope.tables, "unit", u.unit_serial)) or "9"
+    )
+    return Table(
+        "all-units",
+        phrase("all.units"),
+        (
+            Column(phrase("column.unit")),
+            Column(phrase("column.state")),
+            Column(phrase("column.stopped_equipment"), is_number=True),
+            Column(phrase("column.likely"), is_wide_only=True),
+            Column(phrase("column.position"), is_number=True, is_wide_only=True),
+            Column(phrase("column.recent"), is_number=True),
+            Column(phrase("column.due")),
+            Column(phrase("column.weeks_on_time"), is_number=True, is_wide_only=True),
+            Column(phrase("column.values_outside"), is_number=True, is_wide_only=True),
+            Column(phrase("column.tasks_overdue"), is_number=True, is_wide_only=True),
+        ),
+        tuple(_unit_line(scope, unit, marks, top) for unit in ordered),
+        phrase("table.none"),
+        summary=phrase("all.units_summary", len(units)),
+        is_sortable=True,
+        finds=phrase("all.find_unit"),
+    )
+
+
+def region_table(scope: Scope, regions: list[Scope], *, summary: str = "") -> Table:
+    """Every region beside the others."""
+    marks = ticks(scope.tables)
+    rows = [scope.tables.rankings.get((STOPPED, "region", one.subject_id)) for one in regions]
+    top = scale_top(rows, marks)
+    return Table(
+        "regions",
+        phrase("all.regions"),
+        (
+            Column(phrase("column.region")),
+            Column(phrase("column.state")),
+            Column(phrase("column.units_urgent"), is_number=True),
+            Column(phrase("column.stopped_equipment"), is_number=True),
+            Column(phrase("column.likely")),
+            Column(phrase("column.recent"), is_number=True, is_wide_only=True),
+            Column(phrase("column.weeks_on_time"), is_number=True, is_wide_only=True),
+            Column(phrase("column.overdue_now"), is_number=True),
+        ),
+        tuple(_region_line(one, marks, top) for one in regions),
+        phrase("table.none"),
+        summary=summary,
+        is_sortable=True,
+    )
+
+
+def _site_urgency(scope: Scope, site: SiteRow) -> tuple[str, float]:
+    row = scope.tables.rankings.get((STOPPED, "site", site.site_id))
+    state = state_of(scope.tables, "site", site.site_id)
+    return (urgency(state) or "9", -(row.likely or 0.0) if row else 0.0)
+
+
+def _due(scope: Scope, units: tuple[UnitRow, ...]) -> list[SporeDueRow]:
+    due = scope.tables.spore_due
+    return [due[unit.unit_serial] for unit in units if unit.unit_serial in due]
+
+
+def _overdue_cell(rows: list[SporeDueRow]) -> Cell:
+    late = [row.days_overdue for row in rows if row.days_overdue]
+    return count_cell(len(late), days(max(late)) if late else "")
+
+
+def _drifting(scope: Scope, units: tuple[UnitRow, ...]) -> list[int]:
+    """Values outside their range, for each unit that has any."""
+    found = [
+        sum(row.state in URGENT for row in scope.tables.drifts.get(unit.unit_serial, []))
+        for unit in units
+    ]
+    return [number for number in found if number]
+
+
+def _tasks_overdue(scope: Scope, units: tuple[UnitRow, ...]) -> int:
+    return sum(
+        row.state in URGENT
+        for unit in units
+        for row in scope.tables.tasks_due.get(unit.unit_serial, [])
+    )
+
+
+def _site_line(scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float) -> Line:
+    tables, units = scope.tables, scope.units_at(site.site_id)
+    row = tables.rankings.get((STOPPED, "site", site.site_id))
+    state = state_of(tables, "site", site.site_id)
+    due = _due(scope, units)
+    return Line(
+        (
+            site_cell(tables, site),
+            state_cell(tables, "site", site.site_id),
+            share_cell(row),
+            likely_cell(row, marks, top, state),
+            position_cell(row),
+            recent_cell(tables, units),
+            weeks_cell(tables, "site", site.site_id),
+            on_time_cell(due),
+            _overdue_cell(due),
+            count_cell(len(_drifting(scope, units))),
+            count_cell(_tasks_overdue(scope, units)),
+        ),
+        state,
+    )
+
+
+def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float) -> Line:
+    tables, serial = scope.tables, unit.unit_serial
+    row, state = tables.rankings.get((STOPPED, "unit", serial)), state_of(tables, "unit", serial)
+    due = _due(scope, (unit,))
+    return Line(
+        (
+            unit_cell(tables, unit, with_site=True),
+            state_cell(tables, "unit", serial),
+            share_cell(row),
+            likely_cell(row, marks, top, state),
+            position_cell(row),
+            recent_cell(tables, (unit,)),
+            due_cell(due[0] if due else None),
+            on_time_cell(due),
+            count_cell(sum(_drifting(scope, (unit,)))),
+            count_cell(_tasks_overdue(scope, (unit,))),
+        ),
+        state,
+    )
+
+
+def _region_line(scope: Scope, marks: tuple[float, ...], top: float) -> Line:
+    tables = scope.tables
+    row = tables.rankings.get((STOPPED, "region", scope.subject_id))
+    state = state_of(tables, "region", scope.subject_id)
+    counts = scope.state_counts()
+    below = phrase("all.look_into", counts["look_into"]) if counts["look_into"] else ""
+    due = _due(scope, scope.in_service)
+    return Line(
+        (
+            region_cell(scope.name, scope.subject_id, len(scope.sites)),
+            state_cell(tables, "region", scope.subject_id),
+            Cell(count(counts["act_now"]), below, number_key(counts["act_now"])),
+            share_cell(row),
+            likely_cell(row, marks, top, state),
+            recent_cell(tables, scope.in_service),
+            on_time_cell(due),
+            _overdue_cell(due),
+        ),
+        state,
+    )

@@ -1,0 +1,40 @@
+"""What stands around every page: where it is, what it was made from, and what it is not."""
+
+from pipeline.base.phrases import listed, phrase
+from pipeline.render.paths import DATA, METHOD, NETWORK
+from pipeline.render.scope import Scope
+from pipeline.render.tables.tables import Tables
+from pipeline.render.views import Frame, Link
+from pipeline.render.words import day, printable
+
+
+def frame(scope: Scope, here: str, trail: tuple[Link, ...] = ()) -> Frame:
+    """The frame of a page; `trail` leads from the network's page down to the one above this."""
+    tables = scope.tables
+    group = printable(tables.network.name)
+    top = () if here == group else (Link(group, NETWORK),)
+    return Frame(
+        title=here if here == group else phrase("frame.title", here=here, group=group),
+        group=group,
+        trail=(*top, *trail),
+        here=here,
+        period=phrase("frame.period", day=day(tables.as_of)),
+        nav=(Link(phrase("frame.data"), DATA), Link(phrase("frame.method"), METHOD)),
+        made_from=phrase("frame.made_from", len(tables.files), day=day(tables.as_of)),
+        rules=rules(scope),
+        cautions=listed("cautions.short"),
+        invented=phrase("frame.invented") if tables.network.is_invented else "",
+    )
+
+
+def rules(scope: Scope) -> tuple[str, ...]:
+    """The practice profiles that were applied here, with the day on which each was reviewed."""
+    names = sorted({site.practice for site in scope.sites})
+    return tuple(_rule(scope.tables, name) for name in names)
+
+
+def _rule(tables: Tables, name: str) -> str:
+    profile = tables.profiles.get(name)
+    if profile is None:
+        return phrase("frame.no_rule", name=printable(name))
+    return phrase("frame.rule", title=printable(profile.title), day=day(profile.reviewed_on))

@@ -1,0 +1,120 @@
+"""Files set aside and lines held back, for the whole network, without quoting what stood there."""
+
+from pipeline.base.phrases import phrase
+from pipeline.config.rules import Rule, rules
+from pipeline.render.parts.cells import site_name
+from pipeline.render.paths import HELD
+from pipeline.render.scope import Scope
+from pipeline.render.tables.evidence import HeldRow
+from pipeline.render.views import Cell, Column, Line, Section, Table
+from pipeline.render.words import count, printable
+
+MOST_HELD_OF_A_SITE = 200
+
+
+def held_files_table(scope: Scope) -> Table:
+    """Files of which some record was held; every other file is in the list beside the page."""
+    files = [file for file in scope.tables.files if file.held_count]
+    lines = tuple(
+        Line(
+            (
+                Cell(printable(file.path), file.content_sha[:12]),
+                Cell(site_name(scope.tables, file.site_id), printable(file.feed)),
+                *(
+                    Cell(count(number), key=str(number))
+                    for number in (
+                        file.read_count, file.used_count, file.held_count, file.duplicate_count,
+                    )
+                ),
+            )
+        )
+        for file in files
+    )  # fmt: skip
+    columns = (
+        Column(phrase("column.file")),
+        Column(phrase("column.site")),
+        Column(phrase("column.read"), is_number=True),
+        Column(phrase("column.used_rows"), is_number=True),
+        Column(phrase("column.held"), is_number=True),
+        Column(phrase("column.duplicate"), is_number=True),
+    )
+    return Table(
+        "files-held", phrase("data.files_table"), columns, lines, phrase("data.no_files_held"),
+        phrase("data.files_summary", len(files)) if files else "", is_sortable=True,
+    )  # fmt: skip
+
+
+def rejected_section(scope: Scope) -> Section:
+    """Files that could not be read as declared, each with its reason."""
+    files = [file for file in scope.tables.files if file.state == "rejected"]
+    lines = tuple(
+        Line(
+            (
+                Cell(printable(file.path), file.content_sha[:12]),
+                Cell(site_name(scope.tables, file.site_id), printable(file.feed)),
+                Cell(printable(file.reason or "")),
+            )
+        )
+        for file in files
+    )
+    columns = (
+        Column(phrase("column.file")),
+        Column(phrase("column.site")),
+        Column(phrase("column.why_set_aside")),
+    )
+    table = Table(
+        "rejected", phrase("data.rejected_table"), columns, lines, phrase("data.no_rejected")
+    )
+    lead = phrase("data.rejected_lead", len(files))
+    return Section("rejected-files", phrase("data.rejected_title"), lead, tables=(table,))
+
+
+def held_section(scope: Scope) -> Section:
+    """Lines held back, site by site; what stood there is quoted on the site's own page only."""
+    held = scope.tables.held
+    by_id = {rule.rule_id: rule for rule in rules()}
+    order = sorted(held, key=lambda site_id: (site_name(scope.tables, site_id), site_id))
+    tables = tuple(
+        _held_table(scope, site_id, held[site_id], by_id, place)
+        for place, site_id in enumerate(order, start=1)
+    )
+    return Section(
+        "held-lines",
+        phrase("data.held_title"),
+        phrase("data.held_lead", sum(file.held_count for file in scope.tables.files)),
+        notes=(phrase("data.held_note", file=HELD),),
+        tables=tables,
+    )
+
+
+def _held_table(
+    scope: Scope, site_id: str, rows: list[HeldRow], by_id: dict[str, Rule], place: int
+) -> Table:
+    name = site_name(scope.tables, site_id)
+    shown = rows[:MOST_HELD_OF_A_SITE]
+    summary = phrase("data.held_summary", len(rows), site=name)
+    if len(rows) > len(shown):
+        more = phrase("data.held_more", len(rows) - len(shown), file=HELD)
+        summary = f"{summary} {more}"
+    columns = (
+        Column(phrase("column.file")),
+        Column(phrase("column.line"), is_number=True),
+        Column(phrase("column.rule")),
+        Column(phrase("column.message")),
+    )
+    lines = tuple(_held_line(row, by_id) for row in shown)
+    return Table(f"held-{place}", name, columns, lines, "", summary)
+
+
+def _held_line(row: HeldRow, by_id: dict[str, Rule]) -> Line:
+    rule = by_id.get(row.rule_id)
+    column = printable(row.column_name) if row.column_name else phrase("mend.whole_line")
+    fix = printable(rule.fix) if rule else ""
+    return Line(
+        (
+            Cell(printable(row.path), row.content_sha[:12]),
+            Cell(count(row.line)),
+            Cell(printable(row.rule_id), column),
+            Cell(printable(row.message), fix),
+        )
+    )

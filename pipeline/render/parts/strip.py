@@ -1,0 +1,60 @@
+"""The weeks of spore tests of a unit: as a strip, in a sentence, and those not tested on time."""
+
+from collections import Counter
+
+from markupsafe import Markup
+
+from pipeline.base.phrases import phrase
+from pipeline.render.charts.strip import STATES, sample, strip
+from pipeline.render.tables.spore import SporeWeekRow
+from pipeline.render.views import NO_CHART, Cell, Column, LegendItem, Line, Table
+from pipeline.render.words import count, day, out_of, worded
+
+QUIET = ("on_time", "not_in_use")
+"""States of a week that need no line of their own."""
+
+
+def spore_strip(row: SporeWeekRow | None, uid: str, name: str) -> Markup:
+    """The strip of a unit, or nothing where no week is on record."""
+    if row is None or not row.week_on:
+        return NO_CHART
+    weeks = tuple(zip(row.week_on, row.state, strict=True))
+    return strip(weeks, uid, phrase("strip.title", name=name), strip_sentence(row))
+
+
+def strip_sentence(row: SporeWeekRow | None) -> str:
+    """How many of the weeks in use were tested on time, and what became of the others."""
+    if row is None or not row.week_on:
+        return phrase("strip.none")
+    states = Counter(row.state)
+    in_use = sum(states[s] for s in ("on_time", "late", "not_done", "growth", "invalid"))
+    words = phrase(
+        "strip.sentence",
+        x_of_n=out_of(states["on_time"] + states["growth"], in_use),
+        late=count(states["late"]),
+        missed=count(states["not_done"]),
+    )
+    rest = [
+        phrase(f"strip.{state}", states[state])
+        for state in ("invalid", "pending", "not_seen")
+        if states[state]
+    ]
+    return " ".join([words, phrase("strip.growth", states["growth"]), *rest])
+
+
+def strip_legend() -> tuple[LegendItem, ...]:
+    """Every mark of a strip."""
+    return tuple(LegendItem(sample(state), worded("spore_week", state)) for state in STATES)
+
+
+def off_time_table(row: SporeWeekRow | None) -> Table:
+    """Every week that was not tested on time, latest first."""
+    weeks = [] if row is None else list(zip(row.week_on, row.state, strict=True))
+    lines = tuple(
+        Line((Cell(day(on), key=on.isoformat()), Cell(worded("spore_week", state))))
+        for on, state in reversed(weeks)
+        if state not in QUIET
+    )
+    columns = (Column(phrase("column.week")), Column(phrase("column.happened")))
+    empty = phrase("strip.all_on_time" if weeks else "strip.none")
+    return Table("weeks-off-time", phrase("strip.table"), columns, lines, empty)

@@ -1,0 +1,57 @@
+"""Reads the queries of sql/page/, each once for the whole network when it is first asked for."""
+
+from collections import defaultdict
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import fields
+from datetime import date
+from typing import TypeVar
+
+import duckdb
+
+from pipeline.base.period import year_to
+from pipeline.config.network import Network
+from pipeline.warehouse.statements import statement
+
+Row = TypeVar("Row")
+Key = TypeVar("Key", bound=Hashable)
+
+
+class Reader:
+    """A network on the day up to which figures count, and the tables made from its logs.
+
+    The twelve months are half-open: from_on counts, to_on does not.
+    """
+
+    def __init__(self, con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:
+        self._con = con
+        self.network = network
+        self.as_of = as_of
+        self.from_on, self.to_on = year_to(as_of)
+
+    def rows(self, name: str, row: Callable[..., Row]) -> list[Row]:
+        """The rows of sql/page/<name>.sql; the fields of `row` are its columns, in order."""
+        query = statement("page", name)
+        known = {"as_of": self.as_of, "from_on": self.from_on, "to_on": self.to_on}
+        found = self._con.execute(
+            query.text, {name: known[name] for name in sorted(query.parameters)}
+        )
+        columns = [column[0] for column in found.description or ()]
+        expected = [field.name for field in fields(row)]  # type: ignore[arg-type]
+        assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
+        return [row(*values) for values in found.fetchall()]
+
+    def has(self, schema: str, table: str) -> bool:
+        """True when there is such a table."""
+        found = self._con.execute(
+            "SELECT 1 FROM duckdb_tables() WHERE schema_name = ? AND table_name = ?",
+            [schema, table],
+        )
+        return found.fetchone() is not None
+
+
+def grouped(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row]]:
+    """Rows by what they are looked up by, in the order in which they came."""
+    groups: dict[Key, list[Row]] = defaultdict(list)
+    for row in rows:
+        groups[key(row)].append(row)
+    return dict(groups)

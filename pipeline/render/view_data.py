@@ -1,0 +1,94 @@
+"""The data page: what became of every line that came, which rules it met, and who is silent."""
+
+from dataclasses import dataclass
+
+from pipeline.base.phrases import phrase
+from pipeline.render.parts.checks import checks_section
+from pipeline.render.parts.frame import frame
+from pipeline.render.parts.held import held_files_table, held_section, rejected_section
+from pipeline.render.parts.mend import balance_table
+from pipeline.render.parts.silence import locations_section, reasons_section, silent_section
+from pipeline.render.parts.unseen import unseen
+from pipeline.render.paths import BALANCE
+from pipeline.render.scope import Scope
+from pipeline.render.tables.evidence import FileRow
+from pipeline.render.views import Fact, Frame, Section, Unseen
+from pipeline.render.words import count, with_share
+
+
+@dataclass(frozen=True)
+class DataView:
+    """The page that says what the other pages rest on."""
+
+    frame: Frame
+    title: str
+    headline: str
+    facts: tuple[Fact, ...]
+    unseen: Unseen
+    sections: tuple[Section, ...]
+
+
+def data_view(scope: Scope) -> DataView:
+    """The balance of all lines, files set aside, lines held, checks, and silence."""
+    files = scope.tables.files
+    title = phrase("data.title")
+    return DataView(
+        frame(scope, title),
+        title,
+        _headline(files),
+        _facts(files),
+        unseen(scope),
+        (
+            _balance(scope),
+            rejected_section(scope),
+            held_section(scope),
+            checks_section(scope),
+            silent_section(scope),
+            locations_section(scope),
+            reasons_section(scope),
+        ),
+    )
+
+
+def _headline(files: list[FileRow]) -> str:
+    read, used, held, duplicate = _totals(files)
+    name = "data.balances" if read == used + held + duplicate else "data.does_not_balance"
+    return phrase(
+        name, read=count(read), used=count(used), held=count(held), duplicate=count(duplicate)
+    )
+
+
+def _totals(files: list[FileRow]) -> tuple[int, int, int, int]:
+    return (
+        sum(file.read_count for file in files),
+        sum(file.used_count for file in files),
+        sum(file.held_count for file in files),
+        sum(file.duplicate_count for file in files),
+    )
+
+
+def _facts(files: list[FileRow]) -> tuple[Fact, ...]:
+    read, used, held, duplicate = _totals(files)
+    rejected = sum(file.state == "rejected" for file in files)
+    lines, layout = sum(f.line_count for f in files), sum(f.layout_count for f in files)
+    return (
+        Fact(count(len(files)), phrase("data.files", len(files)),
+             phrase("data.files_below", rejected)),
+        Fact(count(read), phrase("data.records"),
+             phrase("data.records_below", lines=count(lines), layout=count(layout))),
+        Fact(count(used), phrase("data.used"), with_share(used, read)),
+        Fact(count(held), phrase("data.held"), with_share(held, read)),
+        Fact(count(duplicate), phrase("data.duplicate"), with_share(duplicate, read)),
+    )  # fmt: skip
+
+
+def _balance(scope: Scope) -> Section:
+    table = balance_table(scope, scope.tables.files, with_site=True)
+    files = held_files_table(scope)
+    return Section(
+        "balance-all",
+        phrase("data.balance_title"),
+        phrase("data.balance_lead"),
+        notes=(phrase("data.balance_note", file=BALANCE),),
+        tables=(table, files),
+    )

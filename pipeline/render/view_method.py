@@ -1,0 +1,134 @@
+"""The method page: what each figure means, how it is made, where it is from, where we depart."""
+
+from dataclasses import dataclass
+
+from pipeline.base.phrases import listed, phrase
+from pipeline.render.parts.frame import frame
+from pipeline.render.scope import Scope
+from pipeline.render.tables.register import ProfileRow, SporeRuleRow, TaskRuleRow
+from pipeline.render.tables.standing import MeasureRow
+from pipeline.render.tables.upkeep import FeatureRow
+from pipeline.render.views import Cell, Column, Fact, Frame, Line, Section, Table
+from pipeline.render.words import count, day, days, percent, printable, unknown, worded
+
+
+@dataclass(frozen=True)
+class MethodView:
+    """The page that says how, and with what right."""
+
+    frame: Frame
+    title: str
+    lead: str
+    sections: tuple[Section, ...]
+
+
+def method_view(scope: Scope) -> MethodView:
+    """Measures, statistics, wear, practice profiles, departures and cautions."""
+    title = phrase("method.title")
+    tables = scope.tables
+    profiles = [tables.profiles[name] for name in sorted({s.practice for s in scope.sites})
+                if name in tables.profiles]  # fmt: skip
+    return MethodView(
+        frame(scope, title),
+        title,
+        phrase("method.lead"),
+        (
+            _points("cautions", "cautions.full"),
+            *(_measure(row) for row in tables.measures),
+            _points("statistics", "method.statistics"),
+            _wear(list(tables.features.values())),
+            *(
+                _profile(row, tables.spore_rules.get(row.practice, []),
+                         tables.task_rules.get(row.practice, []), place)
+                for place, row in enumerate(profiles, start=1)
+            ),
+            _points("departures", "method.departures"),
+            _points("states", "method.states"),
+        ),
+    )  # fmt: skip
+
+
+def _points(uid: str, name: str) -> Section:
+    return Section(
+        uid, phrase(f"method.{uid}_title"), phrase(f"method.{uid}_lead"), notes=listed(name)
+    )
+
+
+def _measure(row: MeasureRow) -> Section:
+    ranked = (
+        phrase("method.ranked", n=count(row.minimum)) if row.is_ranked else phrase("method.shown")
+    )
+    facts = (
+        Fact(printable(row.numerator), phrase("method.numerator")),
+        Fact(printable(row.denominator), phrase("method.denominator")),
+        Fact(worded("better", row.better), phrase("method.better")),
+        Fact(ranked, phrase("method.rank")),
+        Fact(percent(row.target) if row.target is not None else phrase("method.no_target"),
+             phrase("method.target")),
+    )  # fmt: skip
+    notes = (
+        phrase("method.fix", fix=printable(row.fix)),
+        phrase("method.owner", owner=printable(row.owner), day=day(row.reviewed_on)),
+        phrase("method.source", source=printable(row.source)),
+    )
+    title = phrase("method.measure", title=printable(row.title))
+    return Section(f"measure-{row.measure}", title, printable(row.why), facts=facts, notes=notes)
+
+
+def _wear(rows: list[FeatureRow]) -> Section:
+    columns = (
+        Column(phrase("column.value")),
+        Column(phrase("column.worse")),
+        Column(phrase("column.why")),
+        Column(phrase("column.what_to_do")),
+    )
+    lines = tuple(
+        Line(
+            (
+                Cell(printable(row.title), printable(row.unit)),
+                Cell(worded("worse", row.worse)),
+                Cell(printable(row.why)),
+                Cell(printable(row.fix)),
+            )
+        )
+        for row in rows
+    )
+    table = Table("features", phrase("method.wear_table"), columns, lines, phrase("table.none"))
+    return Section(
+        "wear", phrase("method.wear_title"), phrase("method.wear_lead"),
+        notes=listed("method.wear"), tables=(table,),
+    )  # fmt: skip
+
+
+def _profile(
+    row: ProfileRow, spore: list[SporeRuleRow], tasks: list[TaskRuleRow], place: int
+) -> Section:
+    columns = (
+        Column(phrase("column.what")),
+        Column(phrase("column.how_often")),
+        Column(phrase("column.grace"), is_number=True),
+        Column(phrase("column.who"), is_wide_only=True),
+        Column(phrase("column.source")),
+    )
+    lines = [
+        Line((Cell(phrase("due.spore_test")), Cell(phrase("method.every", every=days(rule.days))),
+              Cell(days(rule.grace_days)), Cell(unknown()), Cell(printable(rule.source))))
+        for rule in spore
+    ]  # fmt: skip
+    lines += [
+        Line((Cell(worded("task", rule.task)), Cell(_every(rule)), Cell(days(rule.grace_days)),
+              Cell(worded("role", rule.who)), Cell(printable(rule.source))))
+        for rule in tasks
+    ]  # fmt: skip
+    caption = phrase("method.rules_table")
+    table = Table(f"rules-{place}", caption, columns, tuple(lines), phrase("table.none"))
+    title = phrase("method.profile", title=printable(row.title))
+    notes = (phrase("method.profile_note", day=day(row.reviewed_on)),)
+    return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=(table,))
+
+
+def _every(rule: TaskRuleRow) -> str:
+    parts = [days(rule.days)] if rule.days is not None else []
+    if rule.cycles is not None:
+        parts.append(phrase("method.cycles", rule.cycles))
+    return phrase("method.every", every=phrase("method.or").join(parts)) if parts else unknown()

@@ -1,0 +1,68 @@
+"""The network's page: the news, what needs doing, the three rankings, and every site."""
+
+from dataclasses import dataclass
+
+from pipeline.base.phrases import phrase
+from pipeline.render.parts.everything import everything, region_table
+from pipeline.render.parts.findings import findings
+from pipeline.render.parts.frame import frame
+from pipeline.render.parts.news import coverage, facts, headline, lead
+from pipeline.render.parts.spore import overdue
+from pipeline.render.parts.stopped import stopped
+from pipeline.render.parts.unseen import unseen
+from pipeline.render.parts.upkeep import upkeep
+from pipeline.render.scope import Scope, region_scopes
+from pipeline.render.views import Fact, Findings, Frame, Link, Section, Unseen
+
+
+@dataclass(frozen=True)
+class OverviewView:
+    """The page of the network or of a region."""
+
+    frame: Frame
+    title: str
+    headline: str
+    lead: str
+    coverage: tuple[Fact, ...]
+    facts: tuple[Fact, ...]
+    findings: Findings
+    unseen: Unseen
+    sections: tuple[Section, ...]
+
+
+def network_view(scope: Scope) -> OverviewView:
+    """The page that the compliance lead opens once a week."""
+    return overview(scope, (), (regions(scope, region_scopes(scope.tables)),))
+
+
+def overview(
+    scope: Scope, trail: tuple[Link, ...], comparison: tuple[Section, ...]
+) -> OverviewView:
+    """A page of several sites; `comparison` sets it, or its parts, beside one another."""
+    return OverviewView(
+        frame(scope, scope.name, trail),
+        scope.name,
+        headline(scope),
+        lead(scope),
+        coverage(scope),
+        facts(scope),
+        findings(scope),
+        unseen(scope),
+        (
+            *comparison,
+            stopped(scope),
+            overdue(scope),
+            upkeep(scope),
+            everything(scope),
+        ),
+    )
+
+
+def regions(scope: Scope, scopes: list[Scope]) -> Section:
+    """The regions beside one another."""
+    return Section(
+        "regions-compared",
+        phrase("region.title"),
+        phrase("region.lead", len(scopes)),
+        tables=(region_table(scope, scopes),),
+    )

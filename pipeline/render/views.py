@@ -1,0 +1,172 @@
+"""What templates are handed: frozen values, ready to print.
+
+Nothing here is None, a date or a float: figures are worded by words.py, charts are drawn, and what
+is not known says so. A template prints these and computes nothing.
+"""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+NO_CHART = Markup("")
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Text that leads to another page; plain text when there is no page to lead to."""
+
+    text: str
+    href: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Badge:
+    """A state: shape, word and the name of its colour; `cause` says what it rests on."""
+
+    state: str
+    word: str
+    icon: Markup
+    cause: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A figure with what it counts, and what it is compared with."""
+
+    figure: str
+    label: str
+    below: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A table cell: its text, what stands small below, and the key that it is sorted by.
+
+    Cells without a key stand last, whichever way a table is sorted.
+    """
+
+    text: str = ""
+    below: str = ""
+    key: str = ""
+    href: str = ""
+    chart: Markup = NO_CHART
+    state: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A table column; `is_wide_only` leaves it out on a phone."""
+
+    title: str
+    below: str = ""
+    is_number: bool = False
+    is_wide_only: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A table row; the first cell is its heading. `state` is what the filter looks at."""
+
+    cells: tuple[Cell, ...]
+    state: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table, or the sentence that stands in its place when it has no rows.
+
+    `summary`: when given, the table is folded away under this line.
+    """
+
+    uid: str
+    caption: str
+    columns: tuple[Column, ...]
+    lines: tuple[Line, ...]
+    empty: str
+    summary: str = ""
+    is_sortable: bool = False
+    finds: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LegendItem:
+    """One mark of a chart and what it stands for."""
+
+    icon: Markup
+    word: str
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One of several small charts of a section, with its own heading and sentence."""
+
+    title: Link
+    chart: Markup
+    below: str
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of a page: its news first, then the chart, then the tables."""
+
+    uid: str
+    title: str
+    lead: str
+    chart: Markup = NO_CHART
+    legend: tuple[LegendItem, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    notes: tuple[str, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    tables: tuple[Table, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that needs a person."""
+
+    finding_id: str
+    badge: Badge
+    unit: Link
+    site: Link
+    why: str
+    since: str
+    open_for: str
+    next_step: str
+    owner: str
+    has_owner: bool
+    done: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """The first findings, and the others under a line that says how many they are."""
+
+    title: str
+    first: tuple[Finding, ...]
+    more: tuple[Finding, ...]
+    more_summary: str
+    empty: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unseen:
+    """What could not be seen; never empty."""
+
+    title: str
+    sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """What stands around every page."""
+
+    title: str
+    group: str
+    trail: tuple[Link, ...]
+    here: str
+    period: str
+    nav: tuple[Link, ...]
+    made_from: str
+    rules: tuple[str, ...]
+    cautions: tuple[str, ...]
+    invented: str
