@@ -33,12 +33,13 @@ def logbook_of(
     for load in loads:
         first_of_day.setdefault(load.day, load)
     missed = []
-    planned = [(load, "requalification", False) for load in _requalifying(story, loads)]
+    qualifying = list(_requalifying(story, loads))
+    planned = [(load, "requalification", False) for load in qualifying]
     for monday, days in _weeks(story, first_of_day):
         chosen = _chosen_day(rng, story, monday, days)
         if chosen is None:
             missed.append(story.window.day(monday))
-        else:
+        elif first_of_day[chosen] not in qualifying:
             must_grow = _is_any_in_week(_growth_days(story), monday)
             planned.append((first_of_day[chosen], "routine", must_grow))
     tests = []
