@@ -1,0 +1,105 @@
+"""JSON lines: one object a line; "a.b" reaches into an object within. DuckDB reads each line once.
+
+A line that is not one whole object costs only itself. Source of the shape: RFC 8259, jsonlines.org.
+"""
+
+from collections.abc import Iterator, Sequence
+
+import duckdb
+import polars as pl
+
+from pipeline.base.errors import FileError
+from pipeline.config.network import Feed
+from pipeline.stage.lines import TEXT, read_lines
+from pipeline.stage.parts import FILE, LINE, Account, Part, held_rows, require, sources
+from pipeline.stage.rules import OBJECT
+from pipeline.warehouse.connection import open_memory
+
+
+def read(files: Sequence[bytes], feed: Feed) -> Iterator[Part]:
+    """One part for all files."""
+    lines = read_lines(files, feed)
+    is_blank = pl.col(TEXT).str.strip_chars() == ""
+    filled = lines.frame.filter(~is_blank)
+    with open_memory() as con:
+        is_object = _are_objects(con, filled)
+        objects = filled.filter(is_object)
+        rows = _values(con, objects, list(sources(feed.columns)))
+        reasons = lines.reasons | _without_a_key(con, objects, rows, feed)
+    broken = filled.filter(~is_object).rename({TEXT: "found"})
+    held = pl.concat([lines.held, held_rows(feed.kind, OBJECT, broken)])
+    layouts = dict(lines.frame.filter(is_blank)[FILE].value_counts().iter_rows())
+    accounts = {file: Account(reason=reason) for file, reason in reasons.items()}
+    for file, count in lines.line_counts.items():
+        layout = layouts.get(file, 0)
+        accounts.setdefault(file, Account(count, layout, count - layout))
+    is_kept = ~pl.col(FILE).is_in(list(reasons))
+    yield Part(accounts, {feed.kind: rows.filter(is_kept)}, held.filter(is_kept))
+
+
+def _are_objects(con: duckdb.DuckDBPyConnection, lines: pl.DataFrame) -> pl.Series:
+    con.register("lines", lines.select(t=TEXT))
+    return _fetched(
+        con, "SELECT CASE WHEN json_valid(t) THEN json_type(t) = 'OBJECT' ELSE false END FROM lines"
+    ).to_series()
+
+
+def _values(
+    con: duckdb.DuckDBPyConnection, objects: pl.DataFrame, names: list[str]
+) -> pl.DataFrame:
+    """The value of each name as text; numbers and truth values as JSON writes them."""
+    if not names:
+        return objects.select(FILE, LINE)
+    con.register("lines", objects.select(t=TEXT))
+    # A name with a dot may also be a key as it stands.
+    paths = [path for name in names for path in (_pointer(name.split(".")), _pointer([name]))]
+    columns = [
+        f"coalesce(found[{2 * i + 1}], found[{2 * i + 2}]) AS c{i}" for i in range(len(names))
+    ]
+    values = _fetched(
+        con,
+        f"""
+        WITH read AS (SELECT json_extract_string(t, [{", ".join(paths)}]) AS found FROM lines)
+        SELECT {", ".join(columns)} FROM read
+        """,
+    )
+    values.columns = names
+    return pl.concat([objects.select(FILE, LINE), values], how="horizontal")
+
+
+def _without_a_key(
+    con: duckdb.DuckDBPyConnection, objects: pl.DataFrame, rows: pl.DataFrame, feed: Feed
+) -> dict[int, str]:
+    """Files in which no object has a key that the feed needs, as a misspelt key would look."""
+    needed = [name for name, is_optional in sources(feed.columns).items() if not is_optional]
+    nulls = rows.group_by(FILE).agg(pl.col(needed).is_null().all())
+    suspects = nulls.filter(pl.any_horizontal(pl.lit(value=False), *needed))[FILE].sort()
+    reasons = {}
+    for file in suspects:
+        con.register("lines", objects.filter(pl.col(FILE) == file).select(t=TEXT))
+        keys = _fetched(con, "SELECT DISTINCT unnest(json_keys(t)) AS key FROM lines ORDER BY key")
+        present = keys["key"].to_list()
+        present += [name for name in needed if name not in present and _exists(con, name)]
+        try:
+            require(feed.columns, present, "The file")
+        except FileError as error:
+            reasons[file] = str(error)
+    return reasons
+
+
+def _exists(con: duckdb.DuckDBPyConnection, name: str) -> bool:
+    path = _pointer(name.split("."))
+    query = f"SELECT coalesce(bool_or(json_exists(t, {path})), false) FROM lines"
+    return bool(_fetched(con, query).item())
+
+
+def _pointer(keys: list[str]) -> str:
+    """An SQL literal that leads to a value. Source: RFC 6901, JSON Pointer."""
+    parts = [key.replace("~", "~0").replace("/", "~1").replace("'", "''") for key in keys]
+    return "'/" + "/".join(parts) + "'"
+
+
+def _fetched(con: duckdb.DuckDBPyConnection, query: str) -> pl.DataFrame:
+    frame = pl.from_arrow(con.sql(query).to_arrow_table())
+    assert isinstance(frame, pl.DataFrame)
+    return frame
