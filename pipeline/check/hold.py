@@ -1,0 +1,92 @@
+"""Keeps aside the rows that broke a critical rule, and notes those that broke a warning."""
+
+from collections.abc import Sequence
+
+import duckdb
+
+from pipeline.base.errors import CheckError
+from pipeline.check.batch import Batch
+from pipeline.check.outcome import Outcome
+from pipeline.config.kinds import kind
+
+
+def hold_rows(con: duckdb.DuckDBPyConnection, batch: Batch, broken: Sequence[Outcome]) -> None:
+    """Move the rows of critical rules to stage.held; note the others in stage.warned.
+
+    Raises CheckError when the rows found are not as many as the check counted.
+    """
+    table = batch.table_name
+    con.execute(
+        "DELETE FROM stage.warned WHERE table_name = ? AND file_id IN (FROM new_file)", [table]
+    )
+    if not broken:
+        return
+    found = "\nUNION ALL\n".join(_found(one) for one in broken)
+    con.execute(f"CREATE OR REPLACE TEMP TABLE broken AS {found}")
+    _compare(con, broken)
+    held_count = con.execute(
+        f"""
+        DELETE FROM stage.{table}
+        WHERE rowid IN (SELECT row_id FROM broken WHERE severity = 'critical')
+        """
+    ).fetchone()
+    expected = con.execute(
+        "SELECT count(DISTINCT row_id) FROM broken WHERE severity = 'critical'"
+    ).fetchone()
+    assert held_count == expected, f"{held_count} rows of stage.{table} held, not {expected}"
+    con.execute(
+        """
+        INSERT INTO stage.held
+        SELECT DISTINCT file_id, $table, line, rule_id, column_name, found, message,
+        FROM broken
+        WHERE severity = 'critical'
+        ORDER BY file_id, line, rule_id
+        """,
+        {"table": table},
+    )
+    con.execute(
+        """
+        INSERT INTO stage.warned
+        SELECT DISTINCT file_id, $table, line, rule_id,
+        FROM broken
+        WHERE row_id NOT IN (SELECT row_id FROM broken WHERE severity = 'critical')
+        ORDER BY file_id, line, rule_id
+        """,
+        {"table": table},
+    )
+    con.execute("DROP TABLE broken")
+
+
+def _found(broken: Outcome) -> str:
+    rule = broken.rule
+    column = rule.column_name
+    logged = f"{column}_text" if column in kind(rule.table_name).instants else column
+    found = f'left(CAST("{logged}" AS VARCHAR), 200)' if logged else "NULL"
+    message = f"{rule.title}: not so here. {rule.why} {rule.fix}"
+    return f"""
+        SELECT
+            row_id,
+            file_id,
+            line,
+            {_quoted(rule.rule_id)} AS rule_id,
+            {_quoted(rule.severity)} AS severity,
+            {_quoted(column) if column else "NULL::VARCHAR"} AS column_name,
+            {found}::VARCHAR AS found,
+            {_quoted(message)} AS message,
+        FROM ({broken.rows})
+    """
+
+
+def _compare(con: duckdb.DuckDBPyConnection, broken: Sequence[Outcome]) -> None:
+    counts = dict(con.execute("SELECT rule_id, count(*) FROM broken GROUP BY rule_id").fetchall())
+    for one in broken:
+        found = counts.get(one.rule.rule_id, 0)
+        if found != one.failed_count:
+            raise CheckError(
+                f"check {one.rule.rule_id} counted {one.failed_count} rows and {found} were found "
+                "to be held. This is an error of ours, not of the clinic's data; nothing was held."
+            )
+
+
+def _quoted(text: str) -> str:
+    return "'" + text.replace("'", "''") + "'"
