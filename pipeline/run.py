@@ -82,6 +82,7 @@ def stage_check_model(
     con: duckdb.DuckDBPyConnection, network: Network, landed: list[ledger.LandedFile]
 ) -> list[str]:
     """Stage, check and model the files that the warehouse has not seen; their ids."""
+    from pipeline.check.verify import check_rows
     from pipeline.stage.stage import forget_files, stage_files
 
     if state.remembered(con, "declared") != network.fingerprint:
@@ -98,18 +99,12 @@ def stage_check_model(
     build.touch(con, file_ids)
     forget_files(con, file_ids)
     stage_files(con, network, new)
-    _check(con, network, file_ids)
+    check_rows(con, file_ids)
     build.touch(con, file_ids)
     build.rebuild_touched(con)
     check_balance(con)
     state.remember(con, "model", sha256(repr(landed).encode()))
     return file_ids
-
-
-def _check(con: duckdb.DuckDBPyConnection, network: Network, file_ids: list[str]) -> None:
-    from pipeline.check.verify import check_rows
-
-    check_rows(con, network, file_ids)
 
 
 def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:

@@ -22,7 +22,8 @@ class _Lines(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         instant = self.formatTime(record, "%Y-%m-%dT%H:%M:%SZ")
-        return f"{instant} [{getattr(record, 'step', ''):>7}] {record.getMessage()}"
+        line = f"{instant} [{getattr(record, 'step', ''):>7}] {record.getMessage()}"
+        return f"{line}\n{self.formatException(record.exc_info)}" if record.exc_info else line
 
 
 def start(level: int = logging.INFO, stream: TextIO | None = None) -> None:
