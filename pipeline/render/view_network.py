@@ -12,7 +12,7 @@ from pipeline.render.parts.stopped import stopped
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.parts.upkeep import upkeep
 from pipeline.render.scope import Scope, region_scopes
-from pipeline.render.views import Fact, Findings, Frame, Link, Section, Unseen
+from pipeline.render.views import Fact, Findings, Frame, Section, Unseen
 
 
 @dataclass(frozen=True)
@@ -21,7 +21,7 @@ class OverviewView:
 
     frame: Frame
     title: str
-    headline: str
+    headline: tuple[str, ...]
     lead: str
     coverage: tuple[Fact, ...]
     facts: tuple[Fact, ...]
@@ -32,15 +32,15 @@ class OverviewView:
 
 def network_view(scope: Scope) -> OverviewView:
     """The page that the compliance lead opens once a week."""
-    return overview(scope, (), (regions(scope, region_scopes(scope.tables)),))
+    return overview(scope, after=(regions(scope, region_scopes(scope.tables)),))
 
 
 def overview(
-    scope: Scope, trail: tuple[Link, ...], comparison: tuple[Section, ...]
+    scope: Scope, *, before: tuple[Section, ...] = (), after: tuple[Section, ...] = ()
 ) -> OverviewView:
-    """A page of several sites; `comparison` sets it, or its parts, beside one another."""
+    """A page of several sites; `before` and `after` stand around the three rankings."""
     return OverviewView(
-        frame(scope, scope.name, trail),
+        frame(scope, scope.name),
         scope.name,
         headline(scope),
         lead(scope),
@@ -49,10 +49,11 @@ def overview(
         findings(scope),
         unseen(scope),
         (
-            *comparison,
+            *before,
             stopped(scope),
             overdue(scope),
             upkeep(scope),
+            *after,
             everything(scope),
         ),
     )

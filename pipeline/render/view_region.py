@@ -11,7 +11,7 @@ from pipeline.render.words import percent, percent_range, with_share
 
 def region_view(scope: Scope) -> OverviewView:
     """The page that a regional manager opens."""
-    return overview(scope, (), (_comparison(scope),))
+    return overview(scope, before=(_comparison(scope),))
 
 
 def _comparison(scope: Scope) -> Section:

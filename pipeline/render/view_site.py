@@ -6,6 +6,7 @@ from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import (
     likely_cell,
     position_cell,
+    position_column,
     recent_cell,
     share_cell,
     state_cell,
@@ -54,7 +55,7 @@ class SiteView:
 
     frame: Frame
     title: str
-    headline: str
+    headline: tuple[str, ...]
     lead: str
     facts: tuple[Fact, ...]
     coverage: tuple[Fact, ...]
@@ -138,7 +139,7 @@ def _units(scope: Scope) -> Section:
             Column(phrase("column.state")),
             Column(phrase("column.stopped_equipment"), is_number=True),
             Column(phrase("column.likely")),
-            Column(phrase("column.position"), is_number=True, is_wide_only=True),
+            position_column(),
             Column(phrase("column.recent"), is_number=True),
             Column(phrase("column.weeks"), is_wide_only=True),
             Column(phrase("column.common_reason"), is_wide_only=True),
@@ -162,7 +163,7 @@ def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float
         unit_cell(tables, unit, with_site=False),
         state_cell(tables, "unit", serial),
         share_cell(row),
-        likely_cell(row, marks, top, state),
+        likely_cell(row, marks, top),
         position_cell(row),
         recent_cell(tables, (unit,)),
         weeks_cell(tables, "unit", serial),

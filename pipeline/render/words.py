@@ -45,7 +45,12 @@ def percent(share: float | None) -> str:
         return "<0.1%"
     if share < 1 and points == 100:
         return ">99.9%"
-    return f"{points.copy_abs() if points == 0 else points}%".replace("-", _MINUS)
+    return f"{decimal(share * 100)}%"
+
+
+def signed_percent(share: float) -> str:
+    """A change of a share, with its sign either way."""
+    return f"+{percent(share)}" if share > 0 else percent(share)
 
 
 def percent_range(low: float | None, high: float | None) -> str:

@@ -38,13 +38,12 @@ def interval_bar(bar: Interval) -> Markup:
         for tick in bar.ticks
         if tick <= bar.top
     ]
-    kind = "bar-act" if bar.shape == "act_now" else "bar"
-    body.append(path([(at[0], middle), (at[2], middle)], kind))
+    body.append(path([(at[0], middle), (at[2], middle)], "bar"))
     body.append(mark(bar.shape, at[1], middle, 4))
     return small(BAR_WIDTH, BAR_HEIGHT, bar.label, body)
 
 
-def sparkline(shares: tuple[float | None, ...], shape: str, label: str) -> Markup:
+def sparkline(shares: tuple[float | None, ...], label: str) -> Markup:
     """Weeks as a line, with a gap where nothing ran; the last week that ran carries the mark."""
     seen = [share for share in shares if share is not None]
     if not seen:
@@ -57,5 +56,5 @@ def sparkline(shares: tuple[float | None, ...], shape: str, label: str) -> Marku
         lone = [(run[0][0] - 0.7, run[0][1]), (run[0][0] + 0.7, run[0][1])]
         body.append(path(run if len(run) > 1 else lone, "line"))
     last_x, last_y = next((at, value) for at, value in reversed(points) if value is not None)
-    body.append(mark(shape, last_x, last_y, 3.4))
+    body.append(mark("usual", last_x, last_y, 3.4))
     return small(LINE_WIDTH, LINE_HEIGHT, label, body)

@@ -25,7 +25,6 @@ LINES = {
     "middle": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1.6"',
     "grid": f'class="grid" fill="none" stroke="{RULE}" stroke-width="1"',
     "bar": f'class="bar" fill="none" stroke="{MUTED}" stroke-width="2"',
-    "bar-act": f'class="bar-act" fill="none" stroke="{ACT}" stroke-width="2"',
     "tick": f'class="tick" fill="none" stroke="{INK}" stroke-width="1"',
     "dash": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1.4"',
     "cross": f'class="cross" fill="none" stroke="{ACT}" stroke-width="1.4"',

@@ -32,8 +32,8 @@ class Trace:
 
 def trace(cycle: Trace, uid: str) -> Markup:
     """The cycle for a screen and for a phone; it needs samples of one of the two values."""
-    wide = Frame(f"{uid}-wide", 1000, 330, 46, 104, 12, 42)
-    narrow = Frame(f"{uid}-narrow", 350, 300, 40, 10, 12, 42)
+    wide = Frame(f"{uid}-wide", 1000, 340, 46, 104, 24, 42)
+    narrow = Frame(f"{uid}-narrow", 350, 310, 40, 10, 24, 42)
     return wide_and_narrow(_draw(cycle, wide), _draw(cycle, narrow))
 
 
@@ -41,7 +41,7 @@ def _draw(cycle: Trace, frame: Frame) -> Markup:
     ends = [samples[-1][0] for samples in (cycle.celsius, cycle.kpa) if samples]
     x = Scale(0, max(*ends, 60.0), frame.left, frame.plot_right)
     height = frame.plot_bottom - frame.top
-    split = frame.top + height * 0.56
+    split = frame.top + height * 0.54
     body: list[str] = []
     if cycle.celsius:
         body += _curve(cycle.celsius, frame, x, (split, frame.top), "line", "trace.celsius")
@@ -49,7 +49,7 @@ def _draw(cycle: Trace, frame: Frame) -> Markup:
             body += _asked(cycle, frame, x, split)
     if cycle.kpa:
         body += _curve(
-            cycle.kpa, frame, x, (frame.plot_bottom, split + height * 0.1), "second", "trace.kpa"
+            cycle.kpa, frame, x, (frame.plot_bottom, split + height * 0.16), "second", "trace.kpa"
         )
     for tick in round_ticks(0, x.high / 60, 8):
         body.append(text(x(tick * 60), frame.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
@@ -71,12 +71,7 @@ def _curve(
     ticks = [(tick, decimal(tick, 0)) for tick in round_ticks(y.low, y.high, 4)]
     drawn = level_lines(frame, y, ticks)
     drawn += [path([(x(s), y(v)) for s, v in run], kind) for run in _runs(samples)]
-    if frame.right > LABEL_GAP * 3:
-        drawn.append(
-            text(frame.plot_right + LABEL_GAP, y(samples[-1][1]) + 4, phrase(label), "name")
-        )
-    else:
-        drawn.append(text(frame.plot_right, ends[1] + 10, phrase(label), "name", "end"))
+    drawn.append(text(frame.left, ends[1] - LABEL_GAP, phrase(label), "name"))
     return drawn
 
 

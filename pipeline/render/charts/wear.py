@@ -46,7 +46,8 @@ def wear(panel: Wear, uid: str) -> Markup:
         span = frame.plot_right - frame.left
         body.append(rect(frame.left, y(ceiling), span, max(y(base) - y(ceiling), 1), "band"))
     body.append(text(frame.left - 5, frame.top + 8, panel.highest, anchor="end"))
-    body.append(text(frame.left - 5, frame.plot_bottom, panel.lowest, anchor="end"))
+    if panel.lowest != panel.highest:
+        body.append(text(frame.left - 5, frame.plot_bottom, panel.lowest, anchor="end"))
     body += [path(run, "line") for run in unbroken(_weekly(panel.weeks, x, y))]
     end = panel.weeks[-1]
     body.append(mark(panel.shape, x(end[0].toordinal()), y(end[1]), 4))

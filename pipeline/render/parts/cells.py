@@ -7,11 +7,10 @@ from pipeline.render.charts.small import Interval, interval_bar, sparkline
 from pipeline.render.parts.badges import badge_of, urgency
 from pipeline.render.parts.sums import last_four_weeks, weekly_shares
 from pipeline.render.paths import region_page, site_page, unit_page
-from pipeline.render.scope import state_of
 from pipeline.render.tables.register import SiteRow, UnitRow
 from pipeline.render.tables.standing import RankingRow
 from pipeline.render.tables.tables import Tables
-from pipeline.render.views import Cell
+from pipeline.render.views import Cell, Column
 from pipeline.render.words import (
     chance,
     count,
@@ -80,11 +79,15 @@ def share_cell(row: RankingRow | None) -> Cell:
     return Cell(share, x_of_n, key) if share else Cell(x_of_n, key=key)
 
 
-def likely_cell(row: RankingRow | None, ticks: tuple[float, ...], top: float, state: str) -> Cell:
-    """The likely share as a bar on a common scale, and in figures."""
+def likely_cell(row: RankingRow | None, ticks: tuple[float, ...], top: float) -> Cell:
+    """The likely share as a bar on a common scale, and in figures.
+
+    The mark is a diamond when the whole bar lies above the first tick, the network's rate.
+    """
     if row is None or row.likely is None or row.likely_low is None or row.likely_high is None:
         return Cell(phrase("number.unknown"))
-    shape = state if row.is_ranked else "too_few"
+    is_above = bool(ticks) and row.likely_low > ticks[0]
+    shape = ("look_into" if is_above else "usual") if row.is_ranked else "too_few"
     words = percent_range(row.likely_low, row.likely_high)
     label = phrase("likely.label", share=percent(row.likely), range=words)
     bar = Interval(row.likely, row.likely_low, row.likely_high, ticks, top, shape, label)
@@ -107,8 +110,14 @@ def position_cell(row: RankingRow | None) -> Cell:
         why = printable(row.reason) if row and row.reason else phrase("position.too_few")
         return Cell(phrase("position.none"), why)
     place = position(row.position_low, row.position_high, row.position_count)
-    below = "" if row.p_worse is None else phrase("position.above", chance=chance(row.p_worse))
+    below = "" if row.p_worse is None else chance(row.p_worse)
     return Cell(place, below, number_key((row.position_low + row.position_high) / 2))
+
+
+def position_column() -> Column:
+    """The heading of the positions."""
+    below = phrase("column.position_below")
+    return Column(phrase("column.position"), below, is_number=True, is_wide_only=True)
 
 
 def recent_cell(tables: Tables, units: Iterable[UnitRow]) -> Cell:
@@ -126,7 +135,7 @@ def weeks_cell(tables: Tables, level: str, subject_id: str) -> Cell:
     shares = weekly_shares(tables.stop_weeks.get((level, subject_id), []))
     run = sum(share is not None for share in shares)
     label = phrase("weeks.label", run)
-    chart = sparkline(shares, state_of(tables, level, subject_id), label)
+    chart = sparkline(shares, label)
     return Cell(chart=chart) if chart else Cell(phrase("number.none_run"))
 
 

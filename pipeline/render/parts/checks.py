@@ -19,14 +19,32 @@ VERDICTS = {
 
 
 def checks_section(scope: Scope) -> Section:
-    """Every rule, the gravest verdict first; one that never had a row to judge has not passed."""
+    """Every rule: those not met first; one that never had a row to judge has not passed."""
     by_id = {rule.rule_id: rule for rule in rules()}
     ran = {row.rule_id for row in scope.tables.checks}
-    rows = sorted(scope.tables.checks, key=lambda r: (list(VERDICTS).index(r.verdict), r.rule_id))
-    lines = [_check_line(row, by_id.get(row.rule_id)) for row in rows]
-    missing = [rule for rule in rules() if rule.rule_id not in ran]
-    lines += [_not_run_line(rule) for rule in missing]
-    passed = sum(row.verdict == "pass" for row in rows)
+    rows = [*scope.tables.checks, *(_not_run(rule) for rule in rules() if rule.rule_id not in ran)]
+    rows.sort(key=lambda row: (list(VERDICTS).index(row.verdict), row.rule_id))
+    passed = [row for row in rows if row.verdict == "pass"]
+    idle = [row for row in rows if row.verdict == "not_applicable"]
+    broken = [row for row in rows if row not in passed and row not in idle]
+    return Section(
+        "checks-run",
+        phrase("data.checks_title"),
+        phrase("data.checks_lead", x_of_n=out_of(len(passed), len(rows))),
+        notes=(phrase("data.checks_note"),),
+        tables=(
+            _table("checks-broken", phrase("data.checks_broken"), broken, by_id, ""),
+            _table("checks-passed", phrase("data.checks_passed"), passed, by_id,
+                   phrase("data.checks_passed_summary", len(passed))),
+            _table("checks-idle", phrase("data.checks_idle"), idle, by_id,
+                   phrase("data.checks_idle_summary", len(idle))),
+        ),
+    )  # fmt: skip
+
+
+def _table(
+    uid: str, caption: str, rows: list[CheckRow], by_id: dict[str, Rule], summary: str
+) -> Table:
     columns = (
         Column(phrase("column.rule")),
         Column(phrase("column.verdict")),
@@ -34,11 +52,8 @@ def checks_section(scope: Scope) -> Section:
         Column(phrase("column.severity"), is_wide_only=True),
         Column(phrase("column.why"), is_wide_only=True),
     )
-    table = Table("checks", phrase("data.checks_table"), columns, tuple(lines),
-                  phrase("data.no_checks"), is_sortable=True)  # fmt: skip
-    lead = phrase("data.checks_lead", x_of_n=out_of(passed, len(lines)))
-    return Section("checks-run", phrase("data.checks_title"), lead,
-                   notes=(phrase("data.checks_note"),), tables=(table,))  # fmt: skip
+    lines = tuple(_check_line(row, by_id.get(row.rule_id)) for row in rows)
+    return Table(uid, caption, columns, lines, phrase("data.no_checks"), summary, is_sortable=True)
 
 
 def _check_line(row: CheckRow, rule: Rule | None) -> Line:
@@ -60,7 +75,6 @@ def _check_line(row: CheckRow, rule: Rule | None) -> Line:
     )  # fmt: skip
 
 
-def _not_run_line(rule: Rule) -> Line:
-    """A rule that no batch of rows has met: it has not passed."""
-    row = CheckRow(rule.table_name, rule.rule_id, rule.severity, "not_applicable", 0, 0, None)
-    return _check_line(row, rule)
+def _not_run(rule: Rule) -> CheckRow:
+    """A rule that no batch of rows has met."""
+    return CheckRow(rule.table_name, rule.rule_id, rule.severity, "not_applicable", 0, 0, None)

@@ -7,6 +7,7 @@ from pipeline.render.parts.cells import (
     likely_cell,
     number_key,
     position_cell,
+    position_column,
     recent_cell,
     region_cell,
     share_cell,
@@ -52,13 +53,12 @@ def site_table(scope: Scope, marks: tuple[float, ...]) -> Table:
             Column(phrase("column.state")),
             Column(phrase("column.stopped_equipment"), is_number=True),
             Column(phrase("column.likely")),
-            Column(phrase("column.position"), is_number=True, is_wide_only=True),
+            position_column(),
             Column(phrase("column.recent"), is_number=True, is_wide_only=True),
             Column(phrase("column.weeks"), is_wide_only=True),
             Column(phrase("column.weeks_on_time"), is_number=True),
             Column(phrase("column.overdue_now"), is_number=True),
-            Column(phrase("column.drifting"), is_number=True, is_wide_only=True),
-            Column(phrase("column.tasks_overdue"), is_number=True, is_wide_only=True),
+            Column(phrase("column.maintenance"), is_wide_only=True),
         ),
         tuple(_site_line(scope, site, marks, top) for site in ordered),
         phrase("table.none"),
@@ -83,12 +83,11 @@ def unit_table(scope: Scope, marks: tuple[float, ...]) -> Table:
             Column(phrase("column.state")),
             Column(phrase("column.stopped_equipment"), is_number=True),
             Column(phrase("column.likely"), is_wide_only=True),
-            Column(phrase("column.position"), is_number=True, is_wide_only=True),
+            position_column(),
             Column(phrase("column.recent"), is_number=True),
             Column(phrase("column.due")),
             Column(phrase("column.weeks_on_time"), is_number=True, is_wide_only=True),
-            Column(phrase("column.values_outside"), is_number=True, is_wide_only=True),
-            Column(phrase("column.tasks_overdue"), is_number=True, is_wide_only=True),
+            Column(phrase("column.maintenance"), is_wide_only=True),
         ),
         tuple(_unit_line(scope, unit, marks, top) for unit in ordered),
         phrase("table.none"),
@@ -139,21 +138,18 @@ def _overdue_cell(rows: list[SporeDueRow]) -> Cell:
     return count_cell(len(late), days(max(late)) if late else "")
 
 
-def _drifting(scope: Scope, units: tuple[UnitRow, ...]) -> list[int]:
-    """Values outside their range, for each unit that has any."""
-    found = [
-        sum(row.state in URGENT for row in scope.tables.drifts.get(unit.unit_serial, []))
+def _maintenance(scope: Scope, units: tuple[UnitRow, ...]) -> Cell:
+    """Units that drift, and tasks overdue."""
+    tables = scope.tables
+    drifting = sum(
+        any(row.state in URGENT for row in tables.drifts.get(unit.unit_serial, []))
         for unit in units
-    ]
-    return [number for number in found if number]
-
-
-def _tasks_overdue(scope: Scope, units: tuple[UnitRow, ...]) -> int:
-    return sum(
-        row.state in URGENT
-        for unit in units
-        for row in scope.tables.tasks_due.get(unit.unit_serial, [])
     )
+    tasks = sum(
+        row.state in URGENT for unit in units for row in tables.tasks_due.get(unit.unit_serial, [])
+    )
+    key = number_key(drifting + tasks / 1000)
+    return Cell(phrase("all.drifting", drifting), phrase("all.tasks", tasks), key)
 
 
 def _site_line(scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float) -> Line:
@@ -166,14 +162,13 @@ def _site_line(scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float
             site_cell(tables, site),
             state_cell(tables, "site", site.site_id),
             share_cell(row),
-            likely_cell(row, marks, top, state),
+            likely_cell(row, marks, top),
             position_cell(row),
             recent_cell(tables, units),
             weeks_cell(tables, "site", site.site_id),
             on_time_cell(due),
             _overdue_cell(due),
-            count_cell(len(_drifting(scope, units))),
-            count_cell(_tasks_overdue(scope, units)),
+            _maintenance(scope, units),
         ),
         state,
     )
@@ -188,13 +183,12 @@ def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float
             unit_cell(tables, unit, with_site=True),
             state_cell(tables, "unit", serial),
             share_cell(row),
-            likely_cell(row, marks, top, state),
+            likely_cell(row, marks, top),
             position_cell(row),
             recent_cell(tables, (unit,)),
             due_cell(due[0] if due else None),
             on_time_cell(due),
-            count_cell(sum(_drifting(scope, (unit,)))),
-            count_cell(_tasks_overdue(scope, (unit,))),
+            _maintenance(scope, (unit,)),
         ),
         state,
     )
@@ -213,7 +207,7 @@ def _region_line(scope: Scope, marks: tuple[float, ...], top: float) -> Line:
             state_cell(tables, "region", scope.subject_id),
             Cell(count(counts["act_now"]), below, number_key(counts["act_now"])),
             share_cell(row),
-            likely_cell(row, marks, top, state),
+            likely_cell(row, marks, top),
             recent_cell(tables, scope.in_service),
             on_time_cell(due),
             _overdue_cell(due),

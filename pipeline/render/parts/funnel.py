@@ -43,7 +43,7 @@ def funnel_section(scope: Scope) -> Section:
         title,
         _lead(high, bool(limits)),
         funnel(chart, "funnel"),
-        _legend(points),
+        _legend(points) if limits else (),
         notes=tuple(notes),
     )
 

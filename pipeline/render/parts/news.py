@@ -10,13 +10,13 @@ STOPPED, ALL_STOPPED, NOT_KNOWN = "stopped_equipment", "stopped_all", "stopped_u
 SPORE_MISSED, TASK_LATE = "spore_week_missed", "task_late"
 
 
-def headline(scope: Scope) -> str:
-    """How many units need action, and how many of all ran as usual."""
+def headline(scope: Scope) -> tuple[str, ...]:
+    """How many units need action, and how many of all ran as usual; a sentence each."""
     states, total = scope.state_counts(), len(scope.in_service)
     if total == 0:
-        return phrase("news.no_units")
+        return (phrase("news.no_units"),)
     usual = phrase("news.usual", part=count(states["usual"]), total=count(total))
-    return f"{phrase('news.act_now', states['act_now'])} {usual}"
+    return (phrase("news.act_now", states["act_now"]), usual)
 
 
 def lead(scope: Scope) -> str:

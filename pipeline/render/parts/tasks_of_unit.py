@@ -8,7 +8,15 @@ from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import TaskDoneRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
-from pipeline.render.words import count, day, out_of, percent, percent_range, unknown, worded
+from pipeline.render.words import (
+    count,
+    day,
+    out_of,
+    printable,
+    signed_percent,
+    unknown,
+    worded,
+)
 
 
 def tasks_section(tables: Tables, unit: UnitRow, number: int) -> Section:
@@ -34,17 +42,20 @@ def _habit(tables: Tables, unit: UnitRow) -> tuple[str, ...]:
     words = phrase("tasks.habit", x_of_n=out_of(row.late_count, row.interval_count))
     if row.lateness_slope is None:
         return (words,)
+    ends = (row.lateness_low, row.lateness_high)
+    low, high = (unknown() if end is None else signed_percent(end) for end in ends)
     trend = phrase(
         "tasks.trend",
-        slope=percent(row.lateness_slope),
-        range=percent_range(row.lateness_low, row.lateness_high),
+        slope=signed_percent(row.lateness_slope),
+        range=phrase("number.range", low=low, high=high),
     )
     return (words, trend)
 
 
 def _sources(tables: Tables, unit: UnitRow) -> tuple[str, ...]:
     sources = sorted({row.source for row in tables.tasks_due.get(unit.unit_serial, [])})
-    return tuple(phrase("tasks.source", source=source.rstrip(".")) for source in sources)
+    joined = "; ".join(printable(source).rstrip(".") for source in sources)
+    return (phrase("tasks.source", sources=joined),) if sources else ()
 
 
 def _done_table(rows: list[TaskDoneRow]) -> Table:

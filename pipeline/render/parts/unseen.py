@@ -10,7 +10,7 @@ from pipeline.render.parts.news import NOT_KNOWN, STOPPED
 from pipeline.render.scope import Scope
 from pipeline.render.tables.standing import CoverageRow
 from pipeline.render.views import Unseen
-from pipeline.render.words import count, day, out_of
+from pipeline.render.words import count, day, out_of, printable
 
 MOST_SITES = 12
 """Silent sites named one by one; the rest is a number."""
