@@ -26,7 +26,10 @@ _SLASHED = "%d/%m/%Y %H:%M:%S"
 
 
 def cycles(site: Place) -> Layout:
-    """A run a strip; `optional` is what may not be printed."""
+    """A run a strip, in the order of the run, so that a torn strip has no result.
+
+    `optional` is what may not be printed.
+    """
     time = f'format = "{_SLASHED}"'
     outcomes = {"complete": "finished", "stopped": "stopped", "failed": "fault"}
 
@@ -40,6 +43,14 @@ def cycles(site: Place) -> Layout:
         Field("cycle_number", "Cycle", pl.col("cycle_number")),
         Field("program", "Program", pl.col("program"), words.TITLED_PROGRAMS),
         Field("started", "Start", local("started", site.time_zone, _SLASHED), declared=time),
+        optional("set_celsius", "Set C", pl.col("set_celsius")),
+        optional("hold_seconds", "Hold s", pl.col("hold_seconds")),
+        optional("hold_min_celsius", "Lowest C", number("hold_min_celsius", 1)),
+        optional("hold_max_celsius", "Highest C", number("hold_max_celsius", 1)),
+        optional("hold_min_kpa", "Lowest kPa", number("hold_min_kpa", 1)),
+        optional("hold_max_kpa", "Highest kPa", number("hold_max_kpa", 1)),
+        optional("heat_up_seconds", "Heating s", pl.col("heat_up_seconds")),
+        optional("drying_seconds", "Drying s", pl.col("drying_seconds")),
         Field("ended", "End", local("ended", site.time_zone, _SLASHED), declared=time),
         Field("outcome", "Result", pl.col("outcome"), outcomes),
         Field(
@@ -49,14 +60,6 @@ def cycles(site: Place) -> Layout:
             words.PLAIN_REASONS,
             f"{words.UNKNOWN_OTHERWISE}, optional = true",
         ),
-        optional("set_celsius", "Set C", pl.col("set_celsius")),
-        optional("hold_seconds", "Hold s", pl.col("hold_seconds")),
-        optional("hold_min_celsius", "Lowest C", number("hold_min_celsius", 1)),
-        optional("hold_max_celsius", "Highest C", number("hold_max_celsius", 1)),
-        optional("hold_min_kpa", "Lowest kPa", number("hold_min_kpa", 1)),
-        optional("hold_max_kpa", "Highest kPa", number("hold_max_kpa", 1)),
-        optional("heat_up_seconds", "Heating s", pl.col("heat_up_seconds")),
-        optional("drying_seconds", "Drying s", pl.col("drying_seconds")),
         optional("load_id", "Load", pl.col("load_id")),
         optional("chemical_indicator", "Indicator", pl.col("chemical_indicator")),
         optional("released", "Released", pl.col("released")),

@@ -52,10 +52,10 @@ def test_a_failing_unit_stops_far_more_often_in_the_last_weeks(component):
     ("position", "slot", "column", "program", "moved_by"),
     [
         (3, 3, "heat_up_seconds", "wrapped_134", 60),
-        (9, 1, "air_removal_min_kpa", "wrapped_134", 3),
+        (0, 1, "air_removal_min_kpa", "wrapped_134", 3),
         (12, 2, "drying_seconds", "wrapped_134", 100),
-        (14, 1, "hold_min_celsius", "wrapped_134", 0.5),
-        (20, 3, "leak_kpa_per_minute", "test_leak", 0.015),
+        (8, 4, "hold_min_celsius", "wrapped_134", 0.5),
+        (20, 1, "leak_kpa_per_minute", "test_leak", 0.015),
     ],
 )
 def test_a_drifting_unit_shows_it_in_what_it_logs(position, slot, column, program, moved_by):
