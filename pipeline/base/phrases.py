@@ -47,6 +47,7 @@ def words() -> dict[str, Any]:
     return tomllib.loads(asset("reports", "words.toml").read_text(encoding="utf-8"))
 
 
+@cache
 def _entry(name: str) -> Any:
     entry: Any = words()
     for part in name.split("."):

@@ -45,7 +45,7 @@ def policy(style: str, script: str) -> str:
 
 
 def _environment(*, autoescape: bool) -> Environment:
-    return Environment(
+    environment = Environment(
         loader=FileSystemLoader(asset("reports", "templates")),
         autoescape=autoescape,
         undefined=StrictUndefined,
@@ -53,6 +53,8 @@ def _environment(*, autoescape: bool) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.globals["zip"] = zip
+    return environment
 
 
 def _printable(value: Any) -> Any:

@@ -7,7 +7,6 @@ from typing import Any
 
 import duckdb
 
-from pipeline.base.files import write_whole
 from pipeline.config.network import Network
 from pipeline.render import environment, lists, paths
 from pipeline.render.scope import network_scope, region_scopes, site_scope
@@ -28,6 +27,7 @@ def render_pages(
     The bytes depend on the tables, the network and the day alone.
     """
     tables = Tables(con, network, as_of)
+    folder.mkdir(parents=True, exist_ok=True)
     written = []
     for name, template, view in _views(tables):
         text = environment.pages().get_template(template).render(page=view)
@@ -52,5 +52,6 @@ def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:
 
 
 def _write(path: Path, data: bytes) -> Path:
-    write_whole(path, data)
+    # Plainly: whoever asked for the folder puts it in its place when it is whole.
+    path.write_bytes(data)
     return path

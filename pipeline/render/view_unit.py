@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import badge_of
-from pipeline.render.parts.findings import Findings, finding
+from pipeline.render.parts.findings import Findings, finding, grouped
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.news import STOPPED
 from pipeline.render.parts.panels import trace_section, wear_section
@@ -85,7 +85,7 @@ def _state(scope: Scope, unit: UnitRow) -> str:
 
 def _findings(scope: Scope, unit: UnitRow) -> Findings:
     rows = [row for row in scope.tables.findings if row.unit_serial == unit.unit_serial]
-    found = tuple(finding(scope.tables, row) for row in rows)
+    found = tuple(finding(scope.tables, group, len(group)) for group in grouped(rows))
     return Findings(phrase("findings.title.unit"), found, (), "", phrase("findings.empty"))
 
 

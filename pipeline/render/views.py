@@ -122,13 +122,17 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing that needs a person."""
+    """What one person should do about one unit: a finding, or several with the same next step.
 
-    finding_id: str
+    `since` is the day of the oldest; each finding keeps its own id, which a follow-up names.
+    """
+
     badge: Badge
     unit: Link
     site: Link
-    why: str
+    whys: tuple[str, ...]
+    more_whys: str
+    ids: tuple[str, ...]
     since: str
     open_for: str
     next_step: str

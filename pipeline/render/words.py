@@ -137,7 +137,9 @@ def printable(text: str) -> str:
 
     Direction overrides (Unicode's bidirectional controls) could make a name read as another.
     """
-    return "".join(each if each.isprintable() else " " for each in text).strip() or unknown()
+    if not text.isprintable():
+        text = "".join(each if each.isprintable() else " " for each in text)
+    return text.strip() or unknown()
 
 
 def worded(name: str, word: str) -> str:

@@ -1,8 +1,10 @@
 """From values to px, and the round numbers that stand along an axis."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from math import ceil, floor, log10
+
+from pipeline.base.period import Month
 
 
 @dataclass(frozen=True)
@@ -52,9 +54,9 @@ def day_scale(first: date, last: date, start: float, end: float) -> Scale:
 
 def month_starts(first: date, last: date) -> list[date]:
     """The first days of the months in [first, last), each where a month's name may stand."""
-    day, found = first, []
-    while day < last:
-        if day.day == 1:
-            found.append(day)
-        day += timedelta(days=1)
+    month = Month.of(first) if first.day == 1 else Month.of(first).next()
+    found = []
+    while month.first_on < last:
+        found.append(month.first_on)
+        month = month.next()
     return found

@@ -99,7 +99,9 @@ def path(points: Sequence[Point], kind: str) -> str:
     """A line through the points; a single point leaves nothing to draw."""
     if len(points) < 2:
         return ""
-    steps = " ".join(f"{px(x)} {px(y)}" for x, y in points)
+    # One format for all numbers of a line: most of the time of a page goes into such numbers.
+    flat = tuple(value for point in points for value in point)
+    steps = ("%.1f " * len(flat) % flat).replace(".0 ", " ").rstrip()
     return f'<path d="M{steps}" {LINES[kind]}/>'
 
 

@@ -1,6 +1,7 @@
 """The first sentence of a page or letter, what stands beside it, and the four facts below it."""
 
 from pipeline.base.phrases import phrase
+from pipeline.render.parts.findings import grouped
 from pipeline.render.parts.sums import last_four_weeks
 from pipeline.render.scope import Scope
 from pipeline.render.views import Fact
@@ -23,7 +24,7 @@ def lead(scope: Scope) -> str:
     """The sentences after the first: owners, overdue tests, drift, and who could not be judged."""
     states = scope.state_counts()
     sentences = []
-    urgent = [row for row in scope.findings if row.state == "act_now"]
+    urgent = [group[0] for group in grouped(scope.findings) if group[0].state == "act_now"]
     unowned = sum(not row.owner for row in urgent)
     if urgent:
         sentences.append(phrase("news.unowned", unowned, total=count(len(urgent))))

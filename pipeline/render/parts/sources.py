@@ -67,7 +67,7 @@ def _facts(tables: Tables, unit: UnitRow) -> tuple[Fact, ...]:
         Fact(
             day(row.heard_on),
             phrase("sources.heard"),
-            worded("reason.coverage", row.reason or "heard"),
+            worded("reason.coverage", row.reason) if row.reason != "heard" else "",
         ),
     )
 

@@ -45,6 +45,7 @@ def drift_columns(*, with_unit: bool = True) -> tuple[Column, ...]:
 def drift_cells(tables: Tables, row: DriftRow) -> tuple[Cell, ...]:
     """One measured value: own range, latest, change a month with its interval, weeks outside."""
     feature, mark = row.feature, badge(row.state)
+    why = "" if row.state in URGENT else worded("reason.drift", row.reason)
     spread = ""
     if row.slope_low is not None and row.slope_high is not None:
         spread = phrase("number.range", low=change(feature, row.slope_low),
@@ -53,7 +54,7 @@ def drift_cells(tables: Tables, row: DriftRow) -> tuple[Cell, ...]:
     outside = row.weeks_outside
     return (
         Cell(feature_title(tables, feature), worded("program", row.program), feature),
-        Cell(mark.word, worded("reason.drift", row.reason), urgency(row.state), chart=mark.icon,
+        Cell(mark.word, why, urgency(row.state), chart=mark.icon,
              state=row.state),
         Cell(quantity_range(feature, row.baseline_low, row.baseline_high)),
         Cell(quantity(feature, row.latest), key=number_key(row.latest)),

@@ -27,7 +27,7 @@ class FindingRow:
     site_id: str
     kind: str
     state: str
-    since_on: date | None
+    since_on: date
     why: str
     next_step: str
     owner: str | None
