@@ -7,10 +7,11 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from pipeline.base.period import months_before
+from pipeline.demo.holidays import public_holidays
 from pipeline.demo.scenario import Kind, scenarios_of
 from pipeline.demo.sites import REGIONS, place
 from pipeline.demo.streams import Draws, Flags, Floats, Whole, stream
+from pipeline.demo.window import Closure, Window
 
 DAY_SECONDS = 86_400
 _EPOCH = date(1970, 1, 1)
@@ -18,42 +19,6 @@ _WEEKDAY_VOLUME = np.array([1.2, 1.05, 1.0, 1.0, 0.85, 0.5, 0.35])
 # Wet weeks keep patients at home (the ferry does not sail) and shake the mains.
 _WET_VOLUME, _WET_DIPS = 0.15, 5.0
 _DIPS_A_DAY = 0.006
-
-
-@dataclass(frozen=True)
-class Window:
-    """The simulated days, from first_on to ends_on, both included."""
-
-    first_on: date
-    ends_on: date
-
-    @classmethod
-    def of_months(cls, ends_on: date, month_count: int) -> "Window":
-        """The months that end with this day."""
-        return cls(months_before(ends_on + timedelta(days=1), month_count), ends_on)
-
-    @property
-    def day_count(self) -> int:
-        """Days in the window."""
-        return (self.ends_on - self.first_on).days + 1
-
-    def index(self, day: date) -> int:
-        """Days since the first one; negative before it."""
-        return (day - self.first_on).days
-
-    def day(self, index: int) -> date:
-        """The day of this number."""
-        return self.first_on + timedelta(days=int(index))
-
-
-@dataclass(frozen=True)
-class Closure:
-    """Days on which a site, or one of its units, was not in use, both bounds included."""
-
-    from_on: date
-    to_on: date
-    reason: str
-    unit_serial: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,31 +59,6 @@ def days_of(seed: int, site_index: int, window: Window) -> Days:
     has_dip = rng.random(count) < _DIPS_A_DAY * (1 + _WET_DIPS * wetness**2)
     dips = (midnight + rng.integers(8 * 3600, 17 * 3600, count))[has_dip]
     return Days(is_open, volume, wetness, weekday, midnight, np.sort(dips), closures)
-
-
-def public_holidays(year: int) -> list[date]:
-    """The holidays of the archipelago: invented, but as movable as real ones."""
-    easter = _easter(year)
-    may, august = date(year, 5, 1), date(year, 8, 31)
-    return [
-        date(year, 1, 1),
-        easter - timedelta(days=2),
-        easter + timedelta(days=1),
-        may + timedelta(days=-may.weekday() % 7),
-        date(year, 6, 24),
-        august - timedelta(days=august.weekday()),
-        date(year, 12, 25),
-        date(year, 12, 26),
-    ]
-
-
-def _easter(year: int) -> date:
-    """Source: the anonymous Gregorian computus, as in Meeus, Astronomical Algorithms (1991)."""
-    a, b, c = year % 19, year // 100, year % 100
-    d = (19 * a + b - b // 4 - (b - (b + 8) // 25 + 1) // 3 + 15) % 30
-    e = (32 + 2 * (b % 4) + 2 * (c // 4) - d - c % 4) % 7
-    f = d + e - 7 * ((a + 11 * d + 22 * e) // 451) + 114
-    return date(year, f // 31, f % 31 + 1)
 
 
 def _opening_weekdays(rng: np.random.Generator, clinic: str, site_index: int) -> Flags:

@@ -6,9 +6,9 @@ from datetime import date, datetime, timedelta
 import numpy as np
 
 from pipeline.base.period import Month
-from pipeline.demo.calendar import Window
 from pipeline.demo.habit import Habit
 from pipeline.demo.scenario import Kind, scenarios_of
+from pipeline.demo.window import Window
 
 _LATE_SHARE, _REPEATED_SHARE = 0.03, 0.02
 _EVENING = timedelta(hours=19)

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from pipeline.demo.cycles import Story
 from pipeline.demo.scenario import Kind, scenarios_of
+from pipeline.demo.story import Story
 
 _DAYS_USED_PAST_DATE = 35
 

@@ -10,13 +10,14 @@ from datetime import timedelta
 import numpy as np
 
 from pipeline.demo import faults, programs
-from pipeline.demo.calendar import Days, Window
+from pipeline.demo.calendar import Days
 from pipeline.demo.habit import Habit
 from pipeline.demo.plan import Plan
 from pipeline.demo.scenario import Kind, Scenario
 from pipeline.demo.streams import Flags, Floats, Whole
 from pipeline.demo.unit import Machine, Unit
 from pipeline.demo.wear import COMPONENTS, NO_PART, Renewal, level, renewal, worn_from
+from pipeline.demo.window import Window
 
 LEAK_LIMIT_KPA_PER_MINUTE = 0.13
 """1.3 mbar a minute, as reported for the European norms of steam sterilizers (not seen there)."""

@@ -8,9 +8,9 @@ import numpy as np
 import polars as pl
 
 from pipeline.base.period import iso_week_start
-from pipeline.demo.cycles import Story
 from pipeline.demo.scenario import Kind
 from pipeline.demo.sporetest import Load, SporeTest, expose
+from pipeline.demo.story import Story
 
 _REQUALIFICATION_TESTS = 3
 _REPEATS_DEAD_CONTROL = 0.6

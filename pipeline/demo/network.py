@@ -16,15 +16,16 @@ import polars as pl
 
 from pipeline.base.errors import HoldtimeError
 from pipeline.demo.archive import Archive
-from pipeline.demo.calendar import Window, days_of
+from pipeline.demo.calendar import days_of
 from pipeline.demo.declared import network_toml
 from pipeline.demo.registers import sites_csv, units_csv
 from pipeline.demo.site_logs import SiteLogs, write_site
 from pipeline.demo.sites import place
 from pipeline.demo.sporetest import table_of
-from pipeline.demo.story import UnitStory, tell
-from pipeline.demo.truth import truth_of
+from pipeline.demo.tell import UnitStory, tell
+from pipeline.demo.truth import truth_of_site, truth_of_unit
 from pipeline.demo.unit import Unit, units_of
+from pipeline.demo.window import Window
 
 
 @dataclass(frozen=True)
@@ -76,14 +77,15 @@ def write_network(
     units: list[Unit] = []
     waiting: dict[int, SiteLogs] = {}
     counts = {"cycle": 0, "test": 0, "task": 0, "reading": 0}
-    truth: dict[str, Any] = {"units": [], "files": {}}
+    truth: dict[str, Any] = {"sites": [], "units": [], "files": {}}
     for site in sites:
+        truth["sites"].append(truth_of_site(site, window))
         logs = waiting.setdefault(site.index, SiteLogs())
         logs.closures.extend(days_of(seed, site.index, window).closures)
         for unit in units_of(site.index, site_count, window):
             told = tell(seed, unit, window)
             _hand_out(told, waiting)
-            truth["units"].append(truth_of(told))
+            truth["units"].append(truth_of_unit(told))
             units.append(unit)
         written, faults = write_site(archive, seed, site, window, logs, reading_share)
         counts = {kind: count + written[kind] for kind, count in counts.items()}

@@ -5,9 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.demo import programs
-from pipeline.demo.calendar import Days, Window
+from pipeline.demo.calendar import Days
 from pipeline.demo.streams import Flags, Whole
 from pipeline.demo.unit import Unit, leak_test_weekday
+from pipeline.demo.window import Window
 
 _MOST_LOADS_A_DAY = 9
 _FORGOTTEN_DAILY_TEST_SHARE = 0.012

@@ -26,7 +26,7 @@ class Kind(Enum):
     SILENT = "the site sends nothing any more"
     LITTLE = "the site is open one day a week"
     OPENS = "the site opens"
-    HANDS = "people stop far more cycles by hand"
+    HANDS = "people stop far more cycles by hand, and forget more tests"
     LATE = "upkeep is done late, and later as time goes by"
     EXPIRED = "the site uses up a lot of indicators past its date"
 

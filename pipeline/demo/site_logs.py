@@ -8,7 +8,6 @@ import polars as pl
 from pipeline.base.quantity import standard_atmosphere_kpa
 from pipeline.demo import books
 from pipeline.demo.archive import Archive
-from pipeline.demo.calendar import Closure, Window
 from pipeline.demo.exports import Export, by_quarter, exports_of
 from pipeline.demo.habit import habit_of
 from pipeline.demo.layout import Layout, table
@@ -19,6 +18,7 @@ from pipeline.demo.sites import Place
 from pipeline.demo.spoiling import untouched
 from pipeline.demo.streams import Draws, stream
 from pipeline.demo.strips import send_strips
+from pipeline.demo.window import Closure, Window
 
 _CORRECTED_SHARE, _CORRECTED_BEFORE = 0.3, timedelta(days=45)
 _TEST_OVERLAP_DAYS, _TEST_OVERLAP_DAYS_BY_POST = 4, 21

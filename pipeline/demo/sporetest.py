@@ -7,8 +7,8 @@ from datetime import date, datetime, timedelta
 import numpy as np
 import polars as pl
 
-from pipeline.demo.cycles import Story
 from pipeline.demo.indicator import lot_of
+from pipeline.demo.story import Story
 
 GROWTH_SHARE = 0.002
 """Of routine tests. Source: Vatanparast, preprint rs-4350950 (2024): 0.20 % of 198,771 tests."""

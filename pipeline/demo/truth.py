@@ -1,24 +1,25 @@
-"""What is true of a unit and stands in no log: for evaluation only."""
+"""What is true of the network and stands in no log: for evaluation only."""
 
 from typing import Any
 
-from pipeline.demo.story import UnitStory
+from pipeline.demo.scenario import Kind, Scenario, scenarios_of
+from pipeline.demo.sites import Place
+from pipeline.demo.tell import UnitStory
+from pipeline.demo.window import Window
 
 
-def truth_of(told: UnitStory) -> dict[str, Any]:
+def truth_of_site(site: Place, window: Window) -> dict[str, Any]:
+    """What is bound to happen to a site as a whole, ready for JSON."""
+    bound = scenarios_of(site.index)
+    return {"site_id": site.site_id, "scenarios": _told(bound, window)}
+
+
+def truth_of_unit(told: UnitStory) -> dict[str, Any]:
     """One unit's truth, ready for JSON; days are ISO dates."""
     story, window = told.story, told.story.window
     return {
         "unit_serial": story.unit.serial,
-        "scenarios": {
-            kind.name.lower(): {
-                "meaning": kind.value,
-                "since_on": window.day(window.day_count - 1 - scenario.since_days).isoformat(),
-                "component": scenario.component,
-                "level": scenario.level,
-            }
-            for kind, scenario in story.unit.bound.items()
-        },
+        "scenarios": _told(story.unit.bound, window),
         "wears": [
             {"component": component, "since_on": window.day(day).isoformat()}
             for component, day in story.life.episodes
@@ -30,4 +31,17 @@ def truth_of(told: UnitStory) -> dict[str, Any]:
         "missed_test_weeks": [day.isoformat() for day in told.book.missed_weeks],
         "growths": [test_id for test_id, test in told.book.tests if test.result == "growth"],
         "equipment_stop_share_without_wear": round(story.machine.equipment_stop_share, 5),
+    }
+
+
+def _told(bound: dict[Kind, Scenario], window: Window) -> dict[str, Any]:
+    last = window.day_count - 1
+    return {
+        kind.name.lower(): {
+            "meaning": kind.value,
+            "since_on": window.day(last - scenario.since_days).isoformat(),
+            "component": scenario.component or None,
+            "level": scenario.level,
+        }
+        for kind, scenario in bound.items()
     }

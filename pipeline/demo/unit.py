@@ -5,10 +5,10 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from pipeline.demo.calendar import Window
 from pipeline.demo.scenario import BLOCK, Kind, Scenario, scenarios_of
 from pipeline.demo.sites import first_serial_number, place
 from pipeline.demo.streams import Draws, stream
+from pipeline.demo.window import Window
 
 _RETIRED_SLOT = 90
 """Key of the streams of a retired unit, whose slot its successor has."""

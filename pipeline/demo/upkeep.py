@@ -8,13 +8,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.demo.calendar import Days, Window
+from pipeline.demo.calendar import Days
 from pipeline.demo.habit import Habit
 from pipeline.demo.life import Repair
 from pipeline.demo.plan import Plan
 from pipeline.demo.scenario import Kind
 from pipeline.demo.streams import Flags, Whole
 from pipeline.demo.unit import Unit
+from pipeline.demo.window import Window
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ _SKIPPED_SHARE = 0.012
 
 
 def routine(
-    rng: np.random.Generator, unit: Unit, habit: Habit, plan: Plan, days: Days, site: Whole
+    rng: np.random.Generator, habit: Habit, plan: Plan, days: Days, site: Whole
 ) -> list[Act]:
     """The routine acts on a unit, by day."""
     day_count = len(site)
@@ -67,8 +68,7 @@ def routine(
     acts = []
     for asked in _ASKED:
         # Unless the unit is new, its last service lies before the window, at any distance.
-        is_new = unit.stays[0].site_index == site[from_day] and from_day > 0
-        spent = 0.0 if is_new else rng.uniform(0, 1)
+        spent = 0.0 if from_day > 0 else rng.uniform(0, 1)
         day = from_day
         while True:
             lateness = _lateness(rng, asked, habit, day / day_count)
@@ -92,14 +92,12 @@ def renewed_parts(acts: list[Act]) -> list[tuple[str, int]]:
 
 def events(unit: Unit, repairs: list[Repair], window: Window) -> list[Act]:
     """What is logged beside routine: repairs, and a unit that moved or came."""
-    acts = [
-        Act("repair", one.back_index - 1, "repair", "engineer",
-            f"{one.component} renewed" if one.component else "no fault found")
-        for one in repairs
-    ]  # fmt: skip
-    for earlier, later in zip(unit.stays, unit.stays[1:], strict=False):
-        del earlier
-        acts.append(Act("relocation", window.index(later.from_on), "relocation", "engineer"))
+    acts = []
+    for one in repairs:
+        note = f"{one.component} renewed" if one.component else "no fault found"
+        acts.append(Act("repair", one.back_index - 1, "repair", "engineer", note))
+    for stay in unit.stays[1:]:
+        acts.append(Act("relocation", window.index(stay.from_on), "relocation", "engineer"))
     came = window.index(unit.stays[0].from_on)
     if came > 0:
         note = "loaner" if Kind.LENT in unit.bound else ""

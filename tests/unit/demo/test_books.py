@@ -5,12 +5,12 @@ from datetime import date, datetime, timedelta
 import polars as pl
 import pytest
 
-from pipeline.demo.calendar import Window
 from pipeline.demo.site_logs import as_known
 from pipeline.demo.sites import place
 from pipeline.demo.sporetest import GROWTH_SHARE, table_of
-from pipeline.demo.story import tell
+from pipeline.demo.tell import tell
 from pipeline.demo.unit import units_of
+from pipeline.demo.window import Window
 
 WINDOW = Window.of_months(date(2026, 10, 31), 12)
 

@@ -5,8 +5,10 @@ from datetime import date
 import numpy as np
 import pytest
 
-from pipeline.demo.calendar import Window, days_of, public_holidays
+from pipeline.demo.calendar import days_of
+from pipeline.demo.holidays import public_holidays
 from pipeline.demo.sites import place
+from pipeline.demo.window import Window
 
 WINDOW = Window.of_months(date(2026, 10, 31), 18)
 

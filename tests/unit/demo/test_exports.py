@@ -7,13 +7,13 @@ import polars as pl
 import pytest
 
 from pipeline.demo import spoiling
-from pipeline.demo.calendar import Window
 from pipeline.demo.exports import by_quarter, exports_of
 from pipeline.demo.habit import habit_of
 from pipeline.demo.sites import first_serial_number, place
-from pipeline.demo.story import tell
 from pipeline.demo.streams import Draws, stream
+from pipeline.demo.tell import tell
 from pipeline.demo.unit import units_of
+from pipeline.demo.window import Window
 
 ENDS_ON = date(2026, 10, 31)
 WINDOW = Window.of_months(ENDS_ON, 18)

@@ -11,12 +11,12 @@ import numpy as np
 import polars as pl
 import pytest
 
-from pipeline.demo.calendar import Window
 from pipeline.demo.faults import Phase
 from pipeline.demo.profile import readings_of
-from pipeline.demo.story import tell
 from pipeline.demo.streams import Draws, stream
+from pipeline.demo.tell import tell
 from pipeline.demo.unit import units_of
+from pipeline.demo.window import Window
 
 WINDOW = Window.of_months(date(2026, 10, 31), 6)
 OUTSIDE_KPA = 101.2

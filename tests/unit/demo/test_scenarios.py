@@ -7,11 +7,11 @@ from datetime import date, timedelta
 import polars as pl
 import pytest
 
-from pipeline.demo.calendar import Window
 from pipeline.demo.faults import REASONS
 from pipeline.demo.scenario import SCENARIOS, Kind
-from pipeline.demo.story import tell
+from pipeline.demo.tell import tell
 from pipeline.demo.unit import units_of
+from pipeline.demo.window import Window
 
 ENDS_ON = date(2026, 10, 31)
 WINDOW = Window.of_months(ENDS_ON, 18)
