@@ -1,7 +1,7 @@
 """Equipment stops and load cycles by day, so that any span of days can be counted at once."""
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import duckdb
 import numpy as np
@@ -29,6 +29,12 @@ class DayCounts:
             self.stopped_before[:, high] - self.stopped_before[:, low],
             self.run_before[:, high] - self.run_before[:, low],
         )
+
+    def heard_from(self) -> list[date]:
+        """The first day in the history on which each subject ran a load cycle, or its last day."""
+        is_heard = self.run_before > 0
+        columns = np.where(is_heard.any(axis=1), is_heard.argmax(axis=1), is_heard.shape[1]) - 1
+        return [self.first_on + timedelta(days=int(column)) for column in columns]
 
     def _column(self, day: date) -> int:
         return min(max((day - self.first_on).days, 0), self.run_before.shape[1] - 1)

@@ -7,16 +7,15 @@ Source: D. J. Spiegelhalter, Qual. Saf. Health Care 14 (2005) 347-351.
 """
 
 import numpy as np
-from numpy.typing import ArrayLike
-from scipy import special
+from numpy.typing import ArrayLike, NDArray
 
 from pipeline.measure.intervals import Floats, counts
-from pipeline.measure.tails import p_at_least
+from pipeline.measure.tails import upper_limit
 
 WINSORISED = 0.1
 """Share of the subjects pulled in at either end. Source: Spiegelhalter 2005."""
-OUTER_Z = 3.09
-"""Upper one in a thousand: the outer line of a funnel plot. Source: Spiegelhalter 2005."""
+OUTER_P = 0.001
+"""Chance of lying above the outer limit when nothing is wrong. Source: Spiegelhalter 2005."""
 
 
 def dispersion(events: ArrayLike, totals: ArrayLike, share: float) -> float:
@@ -34,11 +33,14 @@ def dispersion(events: ArrayLike, totals: ArrayLike, share: float) -> float:
     return max(1.0, float(np.mean(np.clip(scores, low, high) ** 2)))
 
 
-def excess_score(events: ArrayLike, totals: ArrayLike, share: float) -> Floats:
-    """How far each count lies above this share, as the normal score of its exact binomial tail."""
-    return -special.ndtri(p_at_least(events, totals, share))
+def widened(limit: Floats, share: float, phi: float) -> Floats:
+    """A limit moved away from the share by the square root of the dispersion; stays a share."""
+    return np.clip(share + (limit - share) * np.sqrt(phi), 0.0, 1.0)
 
 
-def is_outside(events: ArrayLike, totals: ArrayLike, share: float, phi: float) -> np.ndarray:
-    """True for each count above the outer limit, widened by the square root of the dispersion."""
-    return np.asarray(excess_score(events, totals, share) >= OUTER_Z * np.sqrt(phi))
+def is_outside(events: ArrayLike, totals: ArrayLike, share: float, phi: float) -> NDArray[np.bool_]:
+    """True for each subject above the outer limit: exact, and widened by the dispersion."""
+    x, n = counts(events, totals)
+    limit = widened(upper_limit(n, share, OUTER_P), share, phi)
+    # Counts are whole, so a hair's breadth keeps rounding from putting one on the limit above it.
+    return np.asarray(x > limit * n + 1e-9)

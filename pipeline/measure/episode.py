@@ -1,6 +1,6 @@
 """When did a signal that is there today begin? Weeks are asked one by one, backwards."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
 import numpy as np
@@ -13,13 +13,13 @@ MOST_WEEKS = 52
 
 
 def episode_starts(
-    signal_at: Callable[[date], NDArray[np.bool_]], as_of: date, history_on: date
+    signal_at: Callable[[date], NDArray[np.bool_]], as_of: date, heard_from: Sequence[date]
 ) -> list[date | None]:
     """Monday of the first week of each subject's unbroken run of weeks with a signal at their end.
 
     None without a signal on the as-of day. The answer for a past week uses only what was known at
     its end, so the start stays the same from night to night; a run of a whole year or more begins
-    with the history.
+    with the first day on which the subject was heard.
     """
     is_still_on = signal_at(as_of)
     monday = iso_week_start(as_of)
@@ -29,8 +29,8 @@ def episode_starts(
         if not is_still_on.any():
             return starts
         is_still_on = is_still_on & signal_at(monday + WEEK - timedelta(days=1))
-        for index in np.flatnonzero(is_still_on):
+        for index in np.flatnonzero(is_still_on).tolist():
             starts[index] = monday
-    for index in np.flatnonzero(is_still_on):
-        starts[index] = history_on
+    for index in np.flatnonzero(is_still_on).tolist():
+        starts[index] = heard_from[index]
     return starts

@@ -16,6 +16,7 @@ from pipeline.measure.findings.silence import silence_findings
 from pipeline.measure.findings.spore import spore_findings
 from pipeline.measure.findings.stops import stop_findings
 from pipeline.measure.findings.upkeep import drift_findings, habit_findings, task_findings
+from pipeline.measure.funnel import funnel_rows
 from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
 from pipeline.measure.states import JUDGED_BY, state_rows
@@ -35,7 +36,9 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     build_facts(con, window)
     prepare_results(con)
     _write_words(con, measures, features)
-    write(con, "ranking", rankings(con, window, measures))
+    ranking = rankings(con, window, measures)
+    write(con, "ranking", ranking)
+    write(con, "funnel", funnel_rows(ranking, JUDGED_BY))
 
     units = count_by_day(con, window, "unit_serial")
     sites = count_by_day(con, window, "site_id")

@@ -30,16 +30,14 @@ def prepare_results(con: duckdb.DuckDBPyConnection) -> None:
 
 
 def write(con: duckdb.DuckDBPyConnection, table: str, rows: pl.DataFrame) -> None:
-    """Store a result table as sql/result/ defines it, sorted by its key."""
+    """Store a result table as sql/result/ defines it, sorted by its key or the order it names."""
     definition = statement("result", table)
+    order = definition.header_value("order") or definition.header_value("key")
     con.execute(definition.text)
     if rows.is_empty():
         return
     con.register("result_rows", rows)
-    con.execute(
-        f"INSERT INTO measure.{table} BY NAME "
-        f"FROM result_rows ORDER BY {definition.header_value('key')}"
-    )
+    con.execute(f"INSERT INTO measure.{table} BY NAME FROM result_rows ORDER BY {order}")
     con.unregister("result_rows")
 
 

@@ -77,9 +77,10 @@ def _check_tasks(name: str, tasks: list[Any], faults: Faults) -> None:
         _check_word(where, "who", one, _WHO, faults)
         if not {"days", "cycles"} & one.keys():
             faults.add(where, "is due after neither days nor cycles; write one of them, or both.")
-        if one.get("task") in seen:
-            faults.add(where, f'asks for "{one["task"]}" a second time; keep one of the two.')
-        seen.add(one.get("task"))
+        task = str(one.get("task"))
+        if task in seen:
+            faults.add(where, f'asks for "{task}" a second time; keep one of the two.')
+        seen.add(task)
 
 
 def _check(
@@ -89,16 +90,16 @@ def _check(
     may: Mapping[str, type],
     faults: Faults,
 ) -> None:
-    known = {**must, **may}
-    for key in declared.keys() - known.keys():
-        faults.add(where, f'has no setting "{key}". {did_you_mean(key, known)}')
-    for key in must.keys() - declared.keys():
+    known: dict[str, type] = {**must, **may}
+    for key in sorted(must.keys() - declared.keys()):
         faults.add(where, f"does not say {key}; it is needed.")
     for key, value in declared.items():
         # By exact type, because true is an int and an instant is a date to isinstance.
-        if key in known and type(value) is not known[key]:
+        if key not in known:
+            faults.add(where, f'has no setting "{key}". {did_you_mean(key, known)}')
+        elif type(value) is not known[key]:
             faults.add(where, f"has {key} = {value!r}; write {_WORDS.get(known[key], 'a list')}.")
-        elif value == "" or (key in _LEAST and value < _LEAST[key]):
+        elif value == "" or (isinstance(value, int) and value < _LEAST.get(key, 0)):
             faults.add(where, f"has {key} = {value!r}, which is too little to go by.")
 
 

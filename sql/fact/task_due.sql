@@ -18,6 +18,7 @@
 --                  look_into  overdue, never_done   past due by more than the grace
 --                  usual      within_grace, in_time, closed (unit or site is, on the as-of day)
 --                  not_seen   no_task_log           no task of any unit of the site was ever received
+--                  not_seen   not_seen              late, but due only after the unit fell silent
 -- source           of the intervals
 WITH logged AS (
     SELECT DISTINCT site_id,
@@ -39,6 +40,8 @@ running AS (
         rule.act_now_days,
         rule.source,
         logged.site_id IS NOT NULL AS is_logged,
+        coverage.state = 'not_seen' AS is_silent,
+        coverage.heard_on,
         closed_day.closed_on IS NOT NULL AS is_closed,
         -- Whole numbers throughout: the least number of days in which so many cycles will have run.
         $as_of_on + (
@@ -47,6 +50,7 @@ running AS (
         )::INTEGER AS forecast_on,
     FROM fact.task_interval AS span
     JOIN fact.service AS service USING (unit_serial)
+    JOIN fact.coverage AS coverage USING (unit_serial)
     JOIN practice.task_rule AS rule
         ON rule.practice = service.practice AND rule.task = span.task
     LEFT JOIN logged ON logged.site_id = span.site_id
@@ -55,18 +59,28 @@ running AS (
         ON closed_day.unit_serial = span.unit_serial AND closed_day.closed_on = $as_of_on
     WHERE span.ended_on IS NULL
 ),
+dated AS (
+    SELECT
+        *,
+        least(
+            from_on + allowed_days + closed_count::INTEGER,
+            coalesce(reached_on, forecast_on)
+        ) AS due_on,
+    FROM running
+),
 judged AS (
     SELECT
         *,
         CASE
             WHEN NOT is_logged THEN 'no_task_log'
+            WHEN is_late AND is_silent AND (heard_on IS NULL OR due_on > heard_on) THEN 'not_seen'
             WHEN is_late AND is_closed THEN 'closed'
             WHEN is_late AND NOT is_recorded THEN 'never_done'
             WHEN is_late THEN 'overdue'
             WHEN days_late > 0 THEN 'within_grace'
             ELSE 'in_time'
         END AS reason,
-    FROM running
+    FROM dated
 )
 SELECT
     unit_serial,
@@ -80,12 +94,12 @@ SELECT
     act_now_days,
     day_count AS days_since,
     cycle_count AS cycles_since,
-    least(from_on + allowed_days + closed_count::INTEGER, coalesce(reached_on, forecast_on)) AS due_on,
+    due_on,
     used_share,
     days_late AS days_overdue,
     greatest(cycle_count - allowed_cycles, 0) AS cycles_overdue,
     CASE
-        WHEN reason = 'no_task_log' THEN 'not_seen'
+        WHEN reason IN ('no_task_log', 'not_seen') THEN 'not_seen'
         WHEN reason IN ('overdue', 'never_done') AND days_late > act_now_days THEN 'act_now'
         WHEN reason IN ('overdue', 'never_done') THEN 'look_into'
         ELSE 'usual'

@@ -1,6 +1,6 @@
 -- measure.task_late
 -- Intervals of maintenance tasks that ended late or are overdue now, of those that ended or are overdue.
--- A site that never sent a task is not counted: nothing is known of it.
+-- What fell due where nothing was received since is not counted: nothing is known of it.
 -- key: unit_serial, site_id
 WITH logged AS (
     SELECT DISTINCT unit_serial, task,

@@ -1,6 +1,7 @@
 -- measure.finding
 -- One row for each thing that needs a person, most urgent first.
 -- key: finding_id
+-- order: urgency
 --
 -- finding_id    from the kind, the subject and the first day of the episode: the same in every build
 -- urgency       1 is the first

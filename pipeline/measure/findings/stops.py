@@ -34,7 +34,7 @@ def stop_findings(
 def _recent_findings(window: Window, units: DayCounts, site_of: dict[str, str]) -> list[Finding]:
     found = recent(units, window.as_of_on)
     starts = episode_starts(
-        lambda day: recent(units, day).is_signal(), window.as_of_on, window.history_on
+        lambda day: recent(units, day).is_signal(), window.as_of_on, units.heard_from()
     )
     return [
         _recent_finding(found, index, unit, site_of[unit], start)
@@ -72,7 +72,7 @@ def _year_findings(
 ) -> list[Finding]:
     found = year(counts, window.as_of_on, minimum)
     starts = episode_starts(
-        lambda day: year(counts, day, minimum).is_signal, window.as_of_on, window.history_on
+        lambda day: year(counts, day, minimum).is_signal, window.as_of_on, counts.heard_from()
     )
     return [
         _year_finding(found, index, *subjects[subject], start)

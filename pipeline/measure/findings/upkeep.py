@@ -1,6 +1,6 @@
 """Findings about maintenance: tasks overdue, values drifting, habits getting later."""
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import duckdb
 import numpy as np
@@ -88,7 +88,7 @@ def habit_findings(
     starts = episode_starts(
         lambda day: np.array([judge(one, day).state == "look_into" for one in judged], np.bool_),
         window.as_of_on,
-        window.history_on,
+        [date.fromordinal(int(one.ended[0])) for one in judged],
     )
     return [
         Finding(

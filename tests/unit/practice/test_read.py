@@ -69,6 +69,12 @@ def test_a_profile_is_read_as_written(tmp_path):
         ("cycles = 900", "cicles = 900", 'local.toml: [[task]] 1: has no setting "cicles". Did'),
         ("[spore]", "[spores]", 'local.toml: has no setting "spores". Did you mean "spore"?'),
         ("title =", "title", "local.toml: is not TOML"),
+        (
+            "days = 10",
+            'days = 10\nact_now_days = "x"',
+            'local.toml: [spore]: has no setting "act_now_days". Did you mean "grace_days"?',
+        ),
+        ('task = "service"', "task = [1]", "local.toml: [[task]] 1: has task = [1]; write a text."),
     ],
 )
 def test_each_fault_is_told_with_its_place(tmp_path, written, instead, fault):
