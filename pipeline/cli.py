@@ -40,8 +40,6 @@ def demo(parsed: argparse.Namespace) -> Exit:
     from pipeline.demo.network import write_network
 
     folder: Path = parsed.folder
-    if folder.exists() and any(folder.iterdir()) and not (folder / "network.toml").is_file():
-        raise HoldtimeError(f"{folder}/ holds other files; name an empty folder for the demo.")
     written = write_network(
         folder,
         site_count=parsed.sites,

@@ -6,7 +6,6 @@ which is there to judge the pipeline by. No step reads it.
 
 import json
 import shutil
-import tomllib
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -73,6 +72,9 @@ def write_network(
     _make_room(folder, arguments)
     window = Window.of_months(ends_on, month_count)
     archive = Archive(folder)
+    sent = datetime.combine(ends_on + timedelta(days=1), datetime.min.time())
+    # The folder is the demo's from here on, so that one that was interrupted can be begun again.
+    _write_truth(Archive(folder), sent, arguments, {})
     sites = [place(index, ends_on) for index in range(site_count)]
     units: list[Unit] = []
     waiting: dict[int, SiteLogs] = {}
@@ -91,13 +93,10 @@ def write_network(
         counts = {kind: count + written[kind] for kind, count in counts.items()}
         truth["files"] |= faults
         del waiting[site.index]
-    sent = datetime.combine(ends_on + timedelta(days=1), datetime.min.time())
     archive.write("sites.csv", sites_csv(sites), sent)
     archive.write("units.csv", units_csv(units, sites), sent)
     archive.write("network.toml", network_toml(sites).encode(), sent)
-    note = "For evaluation only: no step of the pipeline reads this file."
-    text = json.dumps({"note": note, "arguments": arguments} | truth, indent=1)
-    archive.write("truth/truth.json", text.encode(), sent)
+    _write_truth(archive, sent, arguments, truth)
     return Demo(
         site_count,
         len(units),
@@ -126,15 +125,17 @@ def _hand_out(told: UnitStory, waiting: dict[int, SiteLogs]) -> None:
         )
 
 
+def _write_truth(
+    archive: Archive, sent: datetime, arguments: dict[str, Any], truth: dict[str, Any]
+) -> None:
+    note = "For evaluation only: no step of the pipeline reads this file."
+    text = json.dumps({"note": note, "arguments": arguments} | truth, indent=1)
+    archive.write("truth/truth.json", text.encode(), sent)
+
+
 def _make_room(folder: Path, arguments: dict[str, Any]) -> None:
-    declared, truth = folder / "network.toml", folder / "truth" / "truth.json"
-    if declared.is_file():
-        group = tomllib.loads(declared.read_text(encoding="utf-8")).get("group", {})
-        if not group.get("invented"):
-            raise HoldtimeError(
-                f"{folder}/network.toml declares a network that is not invented. "
-                "Nothing was written; name an empty folder for the demo."
-            )
+    """Clear the logs of an earlier demo of the same arguments; anything else is left alone."""
+    truth = folder / "truth" / "truth.json"
     if truth.is_file():
         earlier = json.loads(truth.read_text(encoding="utf-8"))["arguments"]
         if earlier != arguments:
@@ -142,4 +143,9 @@ def _make_room(folder: Path, arguments: dict[str, Any]) -> None:
                 f"{folder}/ holds the demo of other arguments ({earlier}), and what was made of "
                 "it. Nothing was written; name an empty folder, or delete this one first."
             )
+    elif folder.exists() and any(folder.iterdir()):
+        raise HoldtimeError(
+            f"{folder}/ holds files that are not the demo's. Nothing was written; "
+            "name an empty folder for the demo."
+        )
     shutil.rmtree(folder / "logs", ignore_errors=True)

@@ -122,7 +122,7 @@ def test_a_folder_of_a_real_network_is_left_alone(tmp_path):
     (tmp_path / "network.toml").write_text('[group]\nname = "A real group"\n')
     (tmp_path / "logs").mkdir()
     (tmp_path / "logs" / "real.csv").write_text("1")
-    with pytest.raises(HoldtimeError, match="not invented"):
+    with pytest.raises(HoldtimeError, match="not the demo's"):
         write_network(tmp_path, site_count=1, month_count=1)
     assert (tmp_path / "logs" / "real.csv").read_text() == "1"
 
