@@ -58,7 +58,7 @@ def _environment(*, autoescape: bool) -> Environment:
 
 
 def _printable(value: Any) -> Any:
-    if not isinstance(value, (str, int)) or isinstance(value, bool):
+    if isinstance(value, bool) or not isinstance(value, (str, int, StrictUndefined)):
         raise TypeError(f"a template was handed {value!r} to print; views give text")
     return value
 

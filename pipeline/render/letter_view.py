@@ -12,7 +12,7 @@ from pipeline.render.parts.findings import grouped
 from pipeline.render.parts.frame import rules
 from pipeline.render.parts.news import STOPPED, coverage, drifting, facts, headline, lead
 from pipeline.render.parts.stopped import worst_first
-from pipeline.render.parts.unseen import unseen
+from pipeline.render.parts.unseen import silent_count, unseen
 from pipeline.render.scope import Scope
 from pipeline.render.tables.standing import FindingRow
 from pipeline.render.views import Fact
@@ -119,8 +119,8 @@ def _subject(scope: Scope) -> str:
         news.append(phrase("letter.overdue", overdue))
     if drifting(scope) and not overdue:
         news.append(phrase("letter.drifting", drifting(scope)))
-    if states["not_seen"]:
-        news.append(phrase("letter.silent", states["not_seen"]))
+    if silent_count(scope):
+        news.append(phrase("letter.silent", silent_count(scope)))
     return phrase(
         "letter.subject", month=month(tables.as_of), name=scope.name, news=", ".join(news)
     )

@@ -52,9 +52,12 @@ def data_view(scope: Scope) -> DataView:
 
 def _headline(files: list[FileRow]) -> str:
     read, used, held, duplicate = _totals(files)
-    name = "data.balances" if read == used + held + duplicate else "data.does_not_balance"
     return phrase(
-        name, read=count(read), used=count(used), held=count(held), duplicate=count(duplicate)
+        "data.balances" if read == used + held + duplicate else "data.does_not_balance",
+        read=count(read),
+        used=count(used),
+        held=count(held),
+        duplicate=count(duplicate),
     )
 
 

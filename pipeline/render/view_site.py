@@ -27,6 +27,7 @@ from pipeline.render.paths import region_page, unit_page
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import UnitRow
 from pipeline.render.views import (
+    Cell,
     Column,
     Fact,
     Figure,
@@ -148,12 +149,21 @@ def _units(scope: Scope) -> Section:
         tuple(_unit_line(scope, unit, marks, top) for unit in scope.in_service),
         phrase("news.no_units"),
     )
-    gone = [unit for unit in scope.units if not unit.is_in_service]
-    notes = tuple(
-        phrase("site.gone", unit=printable(unit.label), day=day(unit.to_on)) for unit in gone
-    )
     lead = phrase("site.units_lead", network=percent(marks[0] if marks else None))
-    return Section("units", phrase("site.units_title"), lead, notes=notes, tables=(table,))
+    gone = _gone(scope)
+    shown = (table, gone) if gone.lines else (table,)
+    return Section("units", phrase("site.units_title"), lead, tables=shown)
+
+
+def _gone(scope: Scope) -> Table:
+    """Units that left service during the twelve months; their pages are kept."""
+    lines = tuple(
+        Line((unit_cell(scope.tables, unit, with_site=False), Cell(day(unit.to_on))))
+        for unit in scope.units
+        if not unit.is_in_service
+    )
+    columns = (Column(phrase("column.unit")), Column(phrase("column.left_on")))
+    return Table("units-gone", phrase("site.gone_table"), columns, lines, "")
 
 
 def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float) -> Line:

@@ -44,12 +44,17 @@ def _draw(cycle: Trace, frame: Frame) -> Markup:
     split = frame.top + height * 0.54
     body: list[str] = []
     if cycle.celsius:
-        body += _curve(cycle.celsius, frame, x, (split, frame.top), "line", "trace.celsius")
+        body += _curve(cycle.celsius, frame, x, (split, frame.top), "line", phrase("trace.celsius"))
         if cycle.set_celsius is not None:
             body += _asked(cycle, frame, x, split)
     if cycle.kpa:
         body += _curve(
-            cycle.kpa, frame, x, (frame.plot_bottom, split + height * 0.16), "second", "trace.kpa"
+            cycle.kpa,
+            frame,
+            x,
+            (frame.plot_bottom, split + height * 0.16),
+            "second",
+            phrase("trace.kpa"),
         )
     for tick in round_ticks(0, x.high / 60, 8):
         body.append(text(x(tick * 60), frame.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
@@ -71,7 +76,7 @@ def _curve(
     ticks = [(tick, decimal(tick, 0)) for tick in round_ticks(y.low, y.high, 4)]
     drawn = level_lines(frame, y, ticks)
     drawn += [path([(x(s), y(v)) for s, v in run], kind) for run in _runs(samples)]
-    drawn.append(text(frame.left, ends[1] - LABEL_GAP, phrase(label), "name"))
+    drawn.append(text(frame.left, ends[1] - LABEL_GAP, label, "name"))
     return drawn
 
 

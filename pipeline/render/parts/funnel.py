@@ -92,7 +92,9 @@ def shape_of(share: float, denominator: int, limits: list[FunnelRow]) -> str:
 def _legend(points: list[FunnelPoint]) -> tuple[LegendItem, ...]:
     shapes = {point.shape for point in points}
     return tuple(
-        LegendItem(icon(shape), phrase(f"funnel.{shape}", sum(p.shape == shape for p in points)))
+        LegendItem(
+            icon(shape), phrase(f"funnel_mark.{shape}", sum(p.shape == shape for p in points))
+        )
         for shape in ("act_now", "look_into", "usual", "lower")
         if shape in shapes
     )

@@ -35,7 +35,7 @@ def strip_sentence(row: SporeWeekRow | None) -> str:
         missed=count(states["not_done"]),
     )
     rest = [
-        phrase(f"strip.{state}", states[state])
+        phrase(f"strip_more.{state}", states[state])
         for state in ("invalid", "pending", "not_seen")
         if states[state]
     ]

@@ -32,6 +32,12 @@ def unseen(scope: Scope) -> Unseen:
     return Unseen(phrase("unseen.title"), sentences)
 
 
+def silent_count(scope: Scope) -> int:
+    """Units in service of which nothing was received for too long, whatever else is known of them."""
+    heard = sum(row.state != "not_seen" for row in _coverage(scope))
+    return len(scope.in_service) - heard
+
+
 def _silent(scope: Scope) -> Iterator[str]:
     rows = _coverage(scope)
     silent = [row for row in rows if row.state == "not_seen"]
@@ -57,7 +63,7 @@ def _locations(scope: Scope) -> Iterator[str]:
     rows = [row for row in scope.tables.locations if row.site_id in site_ids]
     for row in rows[:MOST_SITES]:
         name = site_name(scope.tables, row.site_id)
-        yield phrase(f"unseen.{row.state}", site=name, feed=printable(row.feed))
+        yield phrase(f"unseen_place.{row.state}", site=name, feed=printable(row.feed))
     if len(rows) > MOST_SITES:
         yield phrase("unseen.more_locations", len(rows) - MOST_SITES)
 

@@ -264,5 +264,3 @@ def _faults(con) -> None:
         "('b', 'cycle', 'CYC-02', 'critical', 'fail', 10, 2, NULL),"
         "('b', 'cycle', 'CYC-03', 'critical', 'error', 10, NULL, 'no column <x>')"
     )
-
-

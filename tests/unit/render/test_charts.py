@@ -1,0 +1,230 @@
+"""Charts: same values, same bytes; gaps as gaps; names escaped; numbers in their places."""
+
+import re
+import xml.etree.ElementTree as ElementTree
+from datetime import date, timedelta
+
+import pytest
+
+from pipeline.render.charts.control import Period, control
+from pipeline.render.charts.funnel import Funnel, FunnelLimit, FunnelPoint, funnel
+from pipeline.render.charts.marks import SHAPES, icon, mark
+from pipeline.render.charts.scale import Scale, log_ticks, month_starts, round_ticks
+from pipeline.render.charts.small import Interval, interval_bar, sparkline
+from pipeline.render.charts.strip import STATES, sample, strip
+from pipeline.render.charts.svg import path, px, unbroken
+from pipeline.render.charts.trace import MOST_POINTS, Trace, thinned, trace
+from pipeline.render.charts.wear import Wear, wear
+
+EVIL = "\"><script>alert(1)</script>&'x"
+MONDAYS = [date(2025, 11, 3) + timedelta(7) * week for week in range(52)]
+PERIODS = [date(2025, 11, 2) + timedelta(28) * place for place in range(13)]
+
+
+def a_funnel(name: str = "Inkwell Sluice", limits: tuple = ()) -> str:
+    points = (
+        FunnelPoint(name, 4221, 0.06, "act_now", True),
+        FunnelPoint("Umber Bay", 2077, 0.02, "usual", False),
+        FunnelPoint("Marram Ferry", 409, 0.005, "lower", False),
+    )
+    return str(funnel(Funnel(points, limits, 0.024, name, name, "Cycles run"), "f"))
+
+
+def a_control(shares: list[float | None], name: str = "Unit 1") -> str:
+    periods = tuple(
+        Period(on, share, 0.01, 0.07, share is not None and share > 0.07)
+        for on, share in zip(PERIODS, shares, strict=True)
+    )
+    return str(control(periods, "c", name, name))
+
+
+def a_strip(states: list[str], name: str = "Unit 1") -> str:
+    return str(strip(tuple(zip(MONDAYS, states, strict=False)), "s", name, name))
+
+
+def a_wear(weeks: list[tuple[date, float]], baseline=(10.0, 12.0), name: str = "Heat-up") -> str:
+    return str(wear(Wear(tuple(weeks), baseline, "usual", "10", "12", "11", name, name), "w"))
+
+
+def a_trace(celsius: tuple, kpa: tuple = (), name: str = "Cycle 1") -> str:
+    return str(trace(Trace(celsius, kpa, 134.0, name, name), "t"))
+
+
+def every_chart(name: str) -> dict[str, str]:
+    """One chart of each kind, with every state that it knows."""
+    bar = Interval(0.024, 0.02, 0.03, (0.024,), 0.06, "usual", name)
+    samples = tuple((float(second), 20.0 + second / 10) for second in range(0, 600, 5))
+    limits = (FunnelLimit(400, None, 0.01, 0.05, 0.07), FunnelLimit(4000, 0.01, 0.015, 0.03, 0.04))
+    return {
+        "funnel": a_funnel(name, limits),
+        "interval": str(interval_bar(bar)),
+        "sparkline": str(sparkline((0.1, None, 0.2, 0.0), name)),
+        "control": a_control([0.0, 0.02, None, *[0.1] * 10], name),
+        "strip": a_strip([*STATES, *["on_time"] * 44], name),
+        "wear": a_wear([(MONDAYS[0], 11.0), (MONDAYS[1], 11.5), (MONDAYS[9], 12.5)], name=name),
+        "trace": a_trace(samples, samples, name),
+        "icons": "".join(str(icon(shape)) for shape in SHAPES),
+        "samples": "".join(str(sample(state)) for state in STATES),
+    }
+
+
+KINDS = sorted(every_chart("x"))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_chart_is_the_same_bytes_for_the_same_values(kind):
+    assert every_chart("Umber Bay")[kind] == every_chart("Umber Bay")[kind]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_chart_is_whole_xml_whatever_the_name(kind):
+    for name in ("Umber Bay", EVIL):
+        ElementTree.fromstring(f"<all>{every_chart(name)[kind]}</all>")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_name_never_becomes_an_element(kind):
+    drawn = every_chart(EVIL)[kind]
+    assert "<script" not in drawn
+    assert "alert(1)" not in drawn or "&lt;script&gt;" in drawn
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_chart_carries_a_style_a_link_or_a_number_longer_than_a_tenth(kind):
+    drawn = every_chart("Umber Bay")[kind]
+    assert "style=" not in drawn and "href" not in drawn and "http" not in drawn
+    assert not re.search(r"\d\.\d\d", re.sub(r'stroke-width="[\d.]+"', "", drawn))
+    assert "nan" not in drawn and "None" not in drawn and "inf" not in drawn.replace("info", "")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_mark_has_its_colour_beside_its_class(kind):
+    """Where a style sheet does not reach inside a picture, the attributes alone must serve."""
+    for element in ElementTree.fromstring(f"<all>{every_chart('x')[kind]}</all>").iter():
+        if element.tag in ("path", "rect", "circle", "text") and element.get("class"):
+            assert element.get("fill"), ElementTree.tostring(element)
+
+
+@pytest.mark.parametrize("kind", ["funnel", "control", "strip", "wear", "trace"])
+def test_a_large_chart_has_a_title_and_a_description(kind):
+    for picture in ElementTree.fromstring(f"<all>{every_chart('x')[kind]}</all>").iter("svg"):
+        title, description = picture[0], picture[1]
+        assert (title.tag, description.tag, picture.get("role")) == ("title", "desc", "img")
+        assert picture.get("aria-labelledby") == f"{title.get('id')} {description.get('id')}"
+
+
+@pytest.mark.parametrize("kind", ["funnel", "control", "strip", "trace"])
+def test_a_large_chart_is_drawn_again_for_a_phone(kind):
+    widths = re.findall(r'<svg class="chart " viewBox="0 0 (\d+)', every_chart("x")[kind])
+    assert widths == ["1000", "350"]
+
+
+def lines(drawn: str, kind: str) -> list[str]:
+    """The paths of a kind in the wide drawing."""
+    return re.findall(rf'<path d="([^"]+)" class="{kind}"', drawn.split("on-narrow")[0])
+
+
+def test_a_period_in_which_nothing_ran_is_a_gap_and_not_a_zero():
+    with_gap = lines(a_control([0.01, 0.02, None, *[0.02] * 10]), "line")
+    without = lines(a_control([0.01, 0.02, 0.0, *[0.02] * 10]), "line")
+    assert (len(with_gap), len(without)) == (2, 1)
+
+
+def test_a_week_without_a_value_is_a_gap_in_the_wear_panel():
+    near = [(MONDAYS[0], 11.0), (MONDAYS[1], 11.5), (MONDAYS[2], 11.0), (MONDAYS[3], 11.0)]
+    far = [(MONDAYS[0], 11.0), (MONDAYS[1], 11.5), (MONDAYS[3], 11.0), (MONDAYS[4], 11.0)]
+    assert (len(lines(a_wear(near), "line")), len(lines(a_wear(far), "line"))) == (1, 2)
+
+
+def test_a_pause_of_the_log_is_a_gap_in_the_trace():
+    whole = tuple((float(s), 100.0 + s % 7) for s in range(0, 600, 5))
+    paused = tuple((s, v) for s, v in whole if not 200 < s < 260)
+    assert (len(lines(a_trace(whole), "line")), len(lines(a_trace(paused), "line"))) == (1, 2)
+
+
+def test_a_point_above_its_limit_is_a_triangle_and_the_others_are_circles():
+    drawn = a_control([*[0.01] * 12, 0.2]).split("on-narrow")[0]
+    assert (drawn.count("act-fill"), drawn.count("<circle")) == (1, 12)
+
+
+def test_an_outlier_is_named_beside_its_mark_and_nobody_else():
+    drawn = a_funnel().split("on-narrow")[0]
+    assert re.findall(r'class="name"[^>]*>([^<]+)<', drawn) == ["Inkwell Sluice"]
+
+
+def test_names_of_outliers_do_not_lie_on_one_another():
+    points = tuple(FunnelPoint(f"Site {n}", 2000 + n, 0.06, "act_now", True) for n in range(12))
+    drawn = str(funnel(Funnel(points, (), 0.02, "t", "d", "x"), "f")).split("on-narrow")[0]
+    heights = [
+        float(y) for y in re.findall(r'<text x="[\d.]+" y="([\d.]+)"[^>]*class="name"', drawn)
+    ]
+    assert len(heights) == 12
+    assert min(b - a for a, b in zip(sorted(heights), sorted(heights)[1:], strict=False)) >= 12
+
+
+def test_a_funnel_without_limits_draws_none():
+    limits = (FunnelLimit(400, None, 0.01, 0.05, 0.07), FunnelLimit(4000, 0.01, 0.015, 0.03, 0.04))
+    count = [len(lines(a_funnel(limits=each), "limit")) for each in ((), limits)]
+    assert count[1] - count[0] == 3  # the lower outer limit has one point only
+
+
+def test_a_trace_keeps_its_peaks_when_it_is_thinned():
+    spiky = tuple(
+        (float(s), 134.0 + (3.0 if s == 1234 else -3.0 if s == 2345 else 0.0)) for s in range(5000)
+    )
+    kept = thinned(spiky)
+    assert len(kept) <= MOST_POINTS
+    assert (1234.0, 137.0) in kept and (2345.0, 131.0) in kept
+    assert kept[0] == spiky[0] and kept[-1] == spiky[-1]
+
+
+def test_each_week_of_a_strip_has_its_own_mark():
+    marks = {state: str(sample(state)) for state in STATES}
+    assert len(set(marks.values())) == len(STATES)
+
+
+def test_each_state_has_its_own_shape():
+    assert len({mark(shape, 7, 7) for shape in SHAPES}) == len(SHAPES)
+
+
+def test_a_weekly_line_is_not_drawn_where_nothing_ran():
+    assert sparkline((None, None), "x") == ""
+    assert 'd="' in sparkline((None, 0.1, None), "x")  # a single week is a short dash
+
+
+# Value to px, worked by hand.
+@pytest.mark.parametrize(
+    ("scale", "value", "at"),
+    [
+        (Scale(0, 10, 0, 100), 2.5, 25.0),
+        (Scale(0, 10, 100, 0), 2.5, 75.0),
+        (Scale(100, 10_000, 0, 200, is_log=True), 1000, 100.0),
+    ],
+)
+def test_a_scale_maps_values_evenly_or_by_logarithm(scale, value, at):
+    assert scale(value) == pytest.approx(at)
+
+
+def test_ticks_are_round_numbers():
+    assert round_ticks(0, 0.065) == [0, 0.02, 0.04, 0.06]
+    assert round_ticks(0, 12) == [0, 5, 10]
+    assert round_ticks(40, 135, 4) == [50, 100]
+    assert log_ticks(450, 4500) == [500, 1000, 2000]
+
+
+def test_months_begin_on_their_first_day():
+    assert month_starts(date(2026, 11, 2), date(2027, 2, 1)) == [
+        date(2026, 12, 1),
+        date(2027, 1, 1),
+    ]
+    assert month_starts(date(2026, 11, 1), date(2026, 11, 2)) == [date(2026, 11, 1)]
+
+
+@pytest.mark.parametrize(("value", "text"), [(1.04, "1"), (1.05, "1.1"), (-0.04, "0"), (2.0, "2")])
+def test_a_length_is_rounded_to_a_tenth_of_a_px(value, text):
+    assert px(value) == text
+
+
+def test_a_line_needs_two_points_and_a_gap_breaks_it():
+    assert path([(1, 1)], "line") == ""
+    assert unbroken([(1, 1), (2, None), (3, 3), (4, 4)]) == [[(1, 1)], [(3, 3), (4, 4)]]
