@@ -33,7 +33,7 @@ def unseen(scope: Scope) -> Unseen:
 
 
 def silent_count(scope: Scope) -> int:
-    """Units in service of which nothing was received for too long, whatever else is known of them."""
+    """Units in service that are silent, whatever else is known of them."""
     heard = sum(row.state != "not_seen" for row in _coverage(scope))
     return len(scope.in_service) - heard
 
