@@ -75,7 +75,27 @@ def drift_rows(
             "unit_serial", "program", "feature", "site_id", "baseline_on", maintain_order=True
         )
     ]
-    return pl.DataFrame(rows, schema_overrides={"since_on": pl.Date}, infer_schema_length=None)
+    if not rows:
+        return pl.DataFrame()
+    table = pl.DataFrame(rows, schema_overrides={"since_on": pl.Date}, infer_schema_length=None)
+    return _agreed(table)
+
+
+def _agreed(rows: pl.DataFrame) -> pl.DataFrame:
+    """Take back what at least half of the unit's programs do not bear out.
+
+    A worn part shows in every program that uses it; with some thousand series a network has a few
+    that are three weeks outside by luck.
+    """
+    reason = pl.col("reason")
+    of_feature = ("unit_serial", "feature")
+    judged = reason.is_in(["outside", "usual"]).sum().over(of_feature)
+    outside = (reason == "outside").sum().over(of_feature)
+    is_alone = (reason == "outside") & (2 * outside < judged)
+    return rows.with_columns(
+        state=pl.when(is_alone).then(pl.lit("usual")).otherwise("state"),
+        reason=pl.when(is_alone).then(pl.lit("alone")).otherwise("reason"),
+    )
 
 
 def _series(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:

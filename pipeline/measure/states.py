@@ -11,7 +11,7 @@ import duckdb
 import polars as pl
 
 from pipeline.base.phrases import phrase
-from pipeline.measure.findings.finding import STATES
+from pipeline.measure.findings.finding import FACTS, STATES
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
@@ -100,9 +100,11 @@ def _units(con: duckdb.DuckDBPyConnection) -> pl.DataFrame:
         con,
         """
         WITH worst AS (
-            SELECT unit_serial, state, kind, why,
-            FROM measure.finding
+            SELECT unit_serial, finding.state, kind, why,
+            FROM measure.finding AS finding
+            LEFT JOIN fact.coverage AS coverage USING (unit_serial)
             WHERE unit_serial IS NOT NULL
+                AND (coverage.state = 'usual' OR kind IN (SELECT unnest($told_of_silent)))
             QUALIFY row_number() OVER (PARTITION BY unit_serial ORDER BY urgency) = 1
         )
         SELECT
@@ -124,6 +126,7 @@ def _units(con: duckdb.DuckDBPyConnection) -> pl.DataFrame:
         ORDER BY coverage.unit_serial
         """,
         judged_by=JUDGED_BY,
+        told_of_silent=[*FACTS, "silent"],
     )
 
 

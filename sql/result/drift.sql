@@ -13,6 +13,7 @@
 --                   slope_low, slope_high; null with fewer than 8
 -- state, reason     look_into  outside   the last 3 weeks or more outside, and the slope's whole interval
 --                                        in the worse direction
+--                   usual      alone     the same, but in fewer than half of the unit's judged programs
 --                   usual      usual
 --                   too_few    too_few   fewer than 11 weeks since baseline_on
 --                   not_seen   stale     no week with cycles in the last 28 days

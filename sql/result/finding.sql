@@ -12,7 +12,7 @@
 -- since_on      first day of the episode; for signals from counts the Monday of the first week of the
 --               unbroken run of weeks at whose end the signal was there
 -- task          of task_overdue; null for other kinds
--- program       of drift, as is feature; null for other kinds
+-- feature       of drift, the one that has been outside longest; null for other kinds
 -- why           what was found, with its counts, in a sentence
 -- next_step     what to do
 -- owner         who answers for the site; null when nobody does yet
@@ -25,7 +25,6 @@ CREATE OR REPLACE TABLE measure.finding (
     state VARCHAR NOT NULL,
     since_on DATE NOT NULL,
     task VARCHAR,
-    program VARCHAR,
     feature VARCHAR,
     why VARCHAR NOT NULL,
     next_step VARCHAR NOT NULL,

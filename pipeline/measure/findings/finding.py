@@ -19,6 +19,8 @@ KINDS = (
     "silent",
 )
 """Facts about spore tests come first, then signals from counts, then upkeep."""
+FACTS = ("growth", "spore_overdue", "spore_pending", "task_overdue")
+"""These stand when a unit falls silent; a signal of what it did before is then no more than old."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,15 +39,13 @@ class Finding:
     next_step: str
     weight: float
     task: str | None = None
-    program: str | None = None
     feature: str | None = None
 
     @property
     def finding_id(self) -> str:
         """The same in every build, as long as the episode began on the same day."""
         subject = self.unit_serial or self.site_id
-        part = self.task or " ".join(filter(None, (self.program, self.feature)))
-        return short_id(self.kind, subject, part, self.since_on.isoformat())
+        return short_id(self.kind, subject, self.task or "", self.since_on.isoformat())
 
     @property
     def urgency_key(self) -> tuple[int, int, float, str, str, str]:

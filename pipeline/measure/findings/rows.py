@@ -21,7 +21,6 @@ def finding_rows(con: duckdb.DuckDBPyConnection, findings: list[Finding]) -> pl.
                 "state": one.state,
                 "since_on": one.since_on,
                 "task": one.task,
-                "program": one.program,
                 "feature": one.feature,
                 "why": one.why,
                 "next_step": one.next_step,

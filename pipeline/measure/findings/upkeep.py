@@ -4,6 +4,7 @@ from datetime import date, timedelta
 
 import duckdb
 import numpy as np
+import polars as pl
 
 from pipeline.base.phrases import phrase
 from pipeline.measure.catalogue import Feature
@@ -50,32 +51,45 @@ def _task_finding(row: dict, window: Window) -> Finding:
 
 
 def drift_findings(con: duckdb.DuckDBPyConnection, features: tuple[Feature, ...]) -> list[Finding]:
-    """One finding for each program and feature of a unit that is drifting."""
+    """One finding for each unit that is drifting: one visit looks at all that has left."""
     rows = read(
         con,
         """
+        SELECT
+            unit_serial,
+            site_id,
+            feature,
+            min(since_on) AS since_on,
+            max(weeks_outside) AS weeks_outside,
         FROM measure.drift
         WHERE state = 'look_into'
-        ORDER BY unit_serial, program, feature
+        GROUP BY unit_serial, site_id, feature
+        ORDER BY unit_serial, weeks_outside DESC, feature
         """,
     )
     by_name = {one.feature: one for one in features}
-    return [_drift_finding(row, by_name[row["feature"]]) for row in rows.iter_rows(named=True)]
+    return [
+        _drift_finding(group, [by_name[feature] for feature in group["feature"]])
+        for _, group in rows.group_by("unit_serial", maintain_order=True)
+    ]
 
 
-def _drift_finding(row: dict, feature: Feature) -> Finding:
-    program = phrase(f"program.{row['program']}")
+def _drift_finding(rows: pl.DataFrame, features: list[Feature]) -> Finding:
+    """The finding of one unit; what has been outside longest comes first."""
+    longest = rows.row(0, named=True)
+    first, *others = [one.title for one in features]
+    *most, last = [first, *(title[0].lower() + title[1:] for title in others)]
+    names = phrase("finding.drift.and", first=", ".join(most), last=last) if most else last
     return Finding(
         "drift",
-        row["state"],
-        row["site_id"],
-        row["unit_serial"],
-        row["since_on"],
-        phrase("finding.drift.why", row["weeks_outside"], feature=feature.title, program=program),
-        feature.fix,
-        weight=row["weeks_outside"],
-        program=row["program"],
-        feature=row["feature"],
+        "look_into",
+        longest["site_id"],
+        longest["unit_serial"],
+        min(rows["since_on"].to_list()),
+        phrase("finding.drift.why", longest["weeks_outside"], features=names),
+        features[0].fix,
+        weight=longest["weeks_outside"],
+        feature=features[0].feature,
     )
 
 

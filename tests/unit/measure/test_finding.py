@@ -32,7 +32,7 @@ def test_another_episode_unit_task_or_kind_is_another_finding():
         replace(ONE, task="deep_clean").finding_id,
         replace(ONE, kind="habit").finding_id,
         replace(ONE, unit_serial=None).finding_id,
-        replace(ONE, task=None, program="pouch", feature="drying_seconds").finding_id,
+        replace(ONE, task=None, feature="drying_seconds").finding_id,
     }
 
     assert len(others | {ONE.finding_id}) == 7

@@ -67,7 +67,7 @@ def test_each_finding_says_why_with_its_counts_and_what_to_do(measured):
         "Stopped 104 of 1,040 cycles in 12 months, more than chance"
     )
     assert why["task_overdue"] == "Chamber clean: overdue by 54 days."
-    assert why["drift"] == "Heat-up time outside its own range for 9 weeks (pouches)."
+    assert why["drift"] == "Heat-up time outside the unit's own range for 9 weeks."
     steps = measured.execute("SELECT min(length(next_step)) FROM measure.finding").fetchone()
     assert steps[0] > 10
 
@@ -99,6 +99,65 @@ def test_every_unit_in_service_and_every_open_place_has_a_state(measured):
         ("unit", "TC-2", "look_into", "stops_year"),
         ("unit", "TC-3", "look_into", "spore_pending"),
     ]
+
+
+def with_program(rows, unit: str, program: str, slowdown: float) -> pl.DataFrame:
+    """Cycles with those of a unit once more, in another program that slows down otherwise."""
+    cycles = rows["model.cycle"]
+    weeks = (pl.col("started_on") - date(2026, 3, 2)).dt.total_days() // 7
+    again = cycles.filter(pl.col("unit_serial") == unit).with_columns(
+        cycle_id=pl.col("cycle_id") + program,
+        program=pl.lit(program),
+        cycle_number=pl.lit(None, dtype=pl.Int64),
+        heat_up_seconds=600.0 + pl.col("cycle_number") % 11 + slowdown * weeks.clip(0),
+    )
+    return pl.concat([cycles, again])
+
+
+@pytest.mark.parametrize(
+    ("slowdowns", "reasons", "finding_count"),
+    [((4, 0), ["outside", "outside", "usual"], 1), ((0, 0), ["alone", "usual", "usual"], 0)],
+)
+def test_what_less_than_half_of_the_programs_bear_out_is_no_drift(
+    warehouse_of, network_rows, slowdowns, reasons, finding_count
+):
+    """EI-2's pouches heat up ever more slowly; its other two programs bear that out, or do not."""
+    for program, slowdown in zip(("hollow", "porous"), slowdowns, strict=True):
+        network_rows["model.cycle"] = with_program(network_rows, "EI-2", program, slowdown)
+    con = warehouse_of(network_rows)
+    measure_all(con, AS_OF)
+
+    assert con.execute(
+        "SELECT list(reason ORDER BY reason) FROM measure.drift WHERE unit_serial = 'EI-2'"
+    ).fetchone() == (reasons,)
+    assert con.execute("SELECT count(*) FROM measure.finding WHERE kind = 'drift'").fetchone() == (
+        finding_count,
+    )
+
+
+def test_a_signal_of_a_unit_that_has_fallen_silent_does_not_hide_its_silence(
+    warehouse_of, network_rows
+):
+    """EI-2 was drifting and EI-1 overdue when their logs stopped: only the second is a fact."""
+    for table, day in (("cycle", "started_on"), ("test", "exposed_on"), ("task", "done_on")):
+        rows = network_rows[f"model.{table}"]
+        is_heard = ~pl.col("unit_serial").str.starts_with("EI-") | (
+            pl.col(day) <= date(2026, 10, 20)
+        )
+        network_rows[f"model.{table}"] = rows.filter(is_heard)
+    con = warehouse_of(network_rows)
+    measure_all(con, AS_OF)
+
+    assert con.execute(
+        "SELECT subject_id, state, kind FROM measure.state WHERE subject_id LIKE 'EI-%'"
+    ).fetchall() == [
+        ("EI-1", "look_into", "task_overdue"),
+        ("EI-2", "not_seen", "silent"),
+        ("EI-3", "not_seen", "silent"),
+    ]
+    assert con.execute(
+        "SELECT kind FROM measure.finding WHERE unit_serial = 'EI-2'"
+    ).fetchall() == [("drift",)]
 
 
 def test_a_unit_with_too_few_cycles_is_shown_but_not_ranked(measured):
