@@ -4,16 +4,25 @@ from pathlib import Path
 
 import duckdb
 
+from pipeline.base.errors import HoldtimeError
+
 _SETTINGS = {"TimeZone": "UTC", "preserve_insertion_order": True}
 
 
 def open_file(path: Path, *, memory_limit: str | None = None) -> duckdb.DuckDBPyConnection:
     """Open or create a database file, for this process alone.
 
-    Only what sql/ says may touch the outside: reading files by path is switched off once open.
+    Raises HoldtimeError when another process has it. Reading files by path is switched off once
+    the database is open: what comes from outside comes through the steps.
     """
     path.parent.mkdir(parents=True, exist_ok=True)
-    return _prepared(duckdb.connect(str(path)), memory_limit)
+    try:
+        return _prepared(duckdb.connect(str(path)), memory_limit)
+    except duckdb.IOException as error:
+        raise HoldtimeError(
+            f"{path} cannot be opened; another run has it, or the disk does not allow it. "
+            f"Wait for that run to end, then run again. ({error})"
+        ) from error
 
 
 def open_memory() -> duckdb.DuckDBPyConnection:

@@ -8,15 +8,29 @@ from pathlib import Path
 
 import pytest
 
+from pipeline.config.load import load_network
+from pipeline.demo.network import write_network
+from pipeline.run import run
+
 ENDS_ON = date(2026, 10, 31)
 NOW_UTC = datetime(2026, 11, 2, 3, 0)
 
 
 @pytest.fixture(scope="session")
+def ends_on() -> date:
+    """The last day of the world's logs."""
+    return ENDS_ON
+
+
+@pytest.fixture(scope="session")
+def now_utc() -> datetime:
+    """The instant at which every run here takes place."""
+    return NOW_UTC
+
+
+@pytest.fixture(scope="session")
 def world(tmp_path_factory) -> Path:
     """The network's folder before any run; read only: copy it to change it."""
-    from pipeline.demo.network import write_network
-
     folder = tmp_path_factory.mktemp("world") / "saltmarsh"
     write_network(folder, site_count=8, month_count=2, seed=7, ends_on=ENDS_ON)
     for path in sorted(folder.glob("logs/*/cycles-*.csv"))[::2]:
@@ -40,11 +54,9 @@ def folder(world: Path, tmp_path: Path) -> Path:
     return Path(shutil.copytree(world, tmp_path / "saltmarsh"))
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def run_once():
-    """Run the main job on a folder, on a fixed day."""
-    from pipeline.config.load import load_network
-    from pipeline.run import run
+    """Run the main job on a folder, at a fixed instant."""
 
     def ran(folder: Path, as_of: date = ENDS_ON):
         return run(load_network(folder), as_of, NOW_UTC)

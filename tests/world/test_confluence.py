@@ -2,7 +2,6 @@
 
 import random
 import shutil
-from datetime import datetime
 
 import pytest
 
@@ -12,10 +11,10 @@ from pipeline.warehouse.connection import open_memory
 from pipeline.warehouse.state import transaction
 from pipeline.warehouse.statements import statements
 
-NOW_UTC = datetime(2026, 11, 2, 3, 0)
-
 # What a batch of checks saw depends on the batch; what became of each row does not.
-COMPARED = [one.table for one in statements("stage") + statements("model") if one.name != "check_run"]
+COMPARED = [
+    one.table for one in statements("stage") + statements("model") if one.name != "check_run"
+]
 
 
 def content(con) -> dict[str, list[tuple]]:
@@ -23,10 +22,10 @@ def content(con) -> dict[str, list[tuple]]:
 
 
 @pytest.fixture(scope="module")
-def landed(world, tmp_path_factory):
+def landed(world, tmp_path_factory, now_utc):
     folder = shutil.copytree(world, tmp_path_factory.mktemp("landed") / "saltmarsh")
     network = load_network(folder)
-    return network, pull_and_land(network, NOW_UTC)[1]
+    return network, pull_and_land(network, now_utc)[1]
 
 
 @pytest.fixture(scope="module")
@@ -46,7 +45,7 @@ def test_the_world_has_copies_and_corrections_to_be_settled(in_one_run):
     assert sum(row[-1] for row in balance) > 0
 
 
-class Killed(Exception):
+class KilledError(Exception):
     """Stands for the end of the process in the middle of a run."""
 
 
@@ -64,9 +63,9 @@ def test_any_split_in_any_order_repeated_or_interrupted_ends_in_the_same_tables(
             arrived, left = arrived + left[:size], left[size:]
             chance.shuffle(arrived)
             if chance.random() < 0.5:
-                with pytest.raises(Killed), transaction(con):
+                with pytest.raises(KilledError), transaction(con):
                     stage_check_model(con, network, arrived)
-                    raise Killed
+                    raise KilledError
             with transaction(con):
                 stage_check_model(con, network, arrived)
         with transaction(con):
