@@ -6,7 +6,7 @@ from pipeline.base.phrases import phrase
 from pipeline.render.parts.checks import checks_section
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.held import held_files_table, held_section, rejected_section
-from pipeline.render.parts.mend import balance_table
+from pipeline.render.parts.mend import balance_by_site_table, balance_table
 from pipeline.render.parts.silence import locations_section, reasons_section, silent_section
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.paths import BALANCE
@@ -86,12 +86,14 @@ def _facts(files: list[FileRow]) -> tuple[Fact, ...]:
 
 
 def _balance(scope: Scope) -> Section:
-    table = balance_table(scope, scope.tables.files, with_site=True)
-    files = held_files_table(scope)
     return Section(
         "balance-all",
         phrase("data.balance_title"),
         phrase("data.balance_lead"),
         notes=(phrase("data.balance_note", file=BALANCE),),
-        tables=(table, files),
+        tables=(
+            balance_table(scope.tables.files),
+            balance_by_site_table(scope, scope.tables.files),
+            held_files_table(scope),
+        ),
     )

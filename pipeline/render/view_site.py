@@ -144,7 +144,7 @@ def _units(scope: Scope) -> Section:
             Column(phrase("column.recent"), is_number=True),
             Column(phrase("column.weeks"), is_wide_only=True),
             Column(phrase("column.common_reason"), is_wide_only=True),
-            Column(phrase("column.due")),
+            Column(phrase("column.next_test")),
         ),
         tuple(_unit_line(scope, unit, marks, top) for unit in scope.in_service),
         phrase("news.no_units"),

@@ -1,9 +1,13 @@
 -- page.funnel
--- One row for each volume at which the limits of the funnel were worked out.
+-- One row for each level and volume: between which shares chance leaves a subject.
 -- key: level, denominator
+--
+-- denominator   load cycles in the year; every ranked subject's own is among them
+-- dispersion    1 is what chance makes; the limits are widened by its square root
 SELECT
     level,
     denominator,
+    dispersion,
     low_outer,
     low_inner,
     high_inner,

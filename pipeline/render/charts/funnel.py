@@ -33,13 +33,13 @@ class FunnelPoint:
 
 @dataclass(frozen=True)
 class FunnelLimit:
-    """The four limits for one volume; None where there is no such limit."""
+    """The four limits for one volume."""
 
     denominator: int
-    low_outer: float | None
-    low_inner: float | None
-    high_inner: float | None
-    high_outer: float | None
+    low_outer: float
+    low_inner: float
+    high_inner: float
+    high_outer: float
 
 
 @dataclass(frozen=True)
@@ -97,16 +97,15 @@ def _limits(limits: list[FunnelLimit], frame: Frame, x: Scale, y: Scale) -> list
         ("high_inner", "dotted"), ("high_outer", "limit"),
     ):  # fmt: skip
         ends = [(limit.denominator, getattr(limit, field)) for limit in limits]
-        points = [(x(volume), y(share)) for volume, share in ends if share is not None]
-        lines.append(path(points, kind))
+        lines.append(path([(x(volume), y(share)) for volume, share in ends], kind))
     return [*lines, "</g>"]
 
 
 def _side_labels(chart: Funnel, limits: list[FunnelLimit], frame: Frame, y: Scale) -> list[str]:
     levels = [(chart.network_share, phrase("funnel.network", share=percent(chart.network_share)))]
     if limits:
-        levels.append((limits[-1].high_inner or 0, phrase("funnel.inner")))
-        levels.append((limits[-1].high_outer or 0, phrase("funnel.outer")))
+        levels.append((limits[-1].high_inner, phrase("funnel.inner")))
+        levels.append((limits[-1].high_outer, phrase("funnel.outer")))
     drawn, last = [], frame.height * 2.0
     for share, label in sorted(levels):
         # From below: a label that would touch the one under it is moved up.

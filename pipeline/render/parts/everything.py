@@ -85,7 +85,7 @@ def unit_table(scope: Scope, marks: tuple[float, ...]) -> Table:
             Column(phrase("column.likely"), is_wide_only=True),
             position_column(),
             Column(phrase("column.recent"), is_number=True),
-            Column(phrase("column.due")),
+            Column(phrase("column.next_test")),
             Column(phrase("column.weeks_on_time"), is_number=True, is_wide_only=True),
             Column(phrase("column.maintenance"), is_number=True, is_wide_only=True),
         ),

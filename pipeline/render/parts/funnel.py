@@ -1,6 +1,7 @@
 """The funnel of sites (or, inside a region, of its units) and what it says in words."""
 
 from bisect import bisect_left
+from math import sqrt
 
 from pipeline.base.phrases import phrase
 from pipeline.render.charts.funnel import MOST_NAMES, Funnel, FunnelLimit, FunnelPoint, funnel
@@ -9,7 +10,7 @@ from pipeline.render.parts.news import STOPPED, network_share
 from pipeline.render.scope import Scope
 from pipeline.render.tables.stops import FunnelRow
 from pipeline.render.views import LegendItem, Section
-from pipeline.render.words import printable, several
+from pipeline.render.words import decimal, printable, several
 
 
 def funnel_section(scope: Scope) -> Section:
@@ -33,7 +34,9 @@ def funnel_section(scope: Scope) -> Section:
         phrase("funnel.description", len(points)),
         phrase("funnel.across"),
     )  # fmt: skip
-    notes = [phrase("funnel.note")]
+    notes = [phrase("funnel.note")] if limits else []
+    if limits and limits[0].dispersion > 1:
+        notes.append(phrase("funnel.widened", factor=decimal(sqrt(limits[0].dispersion), 2)))
     if left_out:
         notes.append(phrase("funnel.left_out", left_out))
     if len(high) > MOST_NAMES:
@@ -71,20 +74,20 @@ def _points(scope: Scope) -> tuple[list[FunnelPoint], int]:
 
 
 def shape_of(share: float, denominator: int, limits: list[FunnelRow]) -> str:
-    """The mark of a point by the limits at the nearest volume that is not above its own.
+    """The mark of a point, by the limits at its own volume.
 
-    The limits draw together as the volume grows, so that volume's are the wider ones: a point is
-    never said to be outside by a limit stricter than its own.
+    Should those be missing, by the nearest below: limits draw together as the volume grows, so a
+    point is never said to be outside by a limit that is stricter than its own.
     """
     place = bisect_left([row.denominator for row in limits], denominator + 1) - 1
     if place < 0:
         return "usual"
     row = limits[place]
-    if row.high_outer is not None and share > row.high_outer:
+    if share > row.high_outer:
         return "act_now"
-    if row.high_inner is not None and share > row.high_inner:
+    if share > row.high_inner:
         return "look_into"
-    if row.low_outer is not None and share < row.low_outer:
+    if share < row.low_outer:
         return "lower"
     return "usual"
 

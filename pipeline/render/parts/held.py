@@ -1,8 +1,8 @@
 """Files set aside and lines held back, for the whole network, without quoting what stood there."""
 
 from pipeline.base.phrases import phrase
-from pipeline.config.rules import Rule, rules
 from pipeline.render.parts.cells import site_name
+from pipeline.render.parts.stopped import first_of
 from pipeline.render.paths import HELD
 from pipeline.render.scope import Scope
 from pipeline.render.tables.evidence import HeldRow
@@ -10,6 +10,8 @@ from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import count, printable
 
 MOST_HELD_OF_A_SITE = 200
+MOST_FILES = 200
+"""Lines shown; the lists beside the page have them all."""
 
 
 def held_files_table(scope: Scope) -> Table:
@@ -28,7 +30,7 @@ def held_files_table(scope: Scope) -> Table:
                 ),
             )
         )
-        for file in files
+        for file in files[:MOST_FILES]
     )  # fmt: skip
     columns = (
         Column(phrase("column.file")),
@@ -38,10 +40,10 @@ def held_files_table(scope: Scope) -> Table:
         Column(phrase("column.held"), is_number=True),
         Column(phrase("column.duplicate"), is_number=True),
     )
-    return Table(
-        "files-held", phrase("data.files_table"), columns, lines, phrase("data.no_files_held"),
-        phrase("data.files_summary", len(files)) if files else "", is_sortable=True,
-    )  # fmt: skip
+    caption = first_of(phrase("data.files_table"), len(lines), len(files))
+    summary = phrase("data.files_summary", len(files)) if files else ""
+    none = phrase("data.no_files_held")
+    return Table("files-held", caption, columns, lines, none, summary, is_sortable=True)
 
 
 def rejected_section(scope: Scope) -> Section:
@@ -55,7 +57,7 @@ def rejected_section(scope: Scope) -> Section:
                 Cell(printable(file.reason or "")),
             )
         )
-        for file in files
+        for file in files[:MOST_FILES]
     )
     columns = (
         Column(phrase("column.file")),
@@ -63,7 +65,11 @@ def rejected_section(scope: Scope) -> Section:
         Column(phrase("column.why_set_aside")),
     )
     table = Table(
-        "rejected", phrase("data.rejected_table"), columns, lines, phrase("data.no_rejected")
+        "rejected",
+        first_of(phrase("data.rejected_table"), len(lines), len(files)),
+        columns,
+        lines,
+        phrase("data.no_rejected"),
     )
     lead = phrase("data.rejected_lead", len(files))
     return Section("rejected-files", phrase("data.rejected_title"), lead, tables=(table,))
@@ -72,10 +78,9 @@ def rejected_section(scope: Scope) -> Section:
 def held_section(scope: Scope) -> Section:
     """Lines held back, site by site; what stood there is quoted on the site's own page only."""
     held = scope.tables.held
-    by_id = {rule.rule_id: rule for rule in rules()}
     order = sorted(held, key=lambda site_id: (site_name(scope.tables, site_id), site_id))
     tables = tuple(
-        _held_table(scope, site_id, held[site_id], by_id, place)
+        _held_table(scope, site_id, held[site_id], place)
         for place, site_id in enumerate(order, start=1)
     )
     return Section(
@@ -87,9 +92,7 @@ def held_section(scope: Scope) -> Section:
     )
 
 
-def _held_table(
-    scope: Scope, site_id: str, rows: list[HeldRow], by_id: dict[str, Rule], place: int
-) -> Table:
+def _held_table(scope: Scope, site_id: str, rows: list[HeldRow], place: int) -> Table:
     name = site_name(scope.tables, site_id)
     shown = rows[:MOST_HELD_OF_A_SITE]
     summary = phrase("data.held_summary", len(rows), site=name)
@@ -102,19 +105,17 @@ def _held_table(
         Column(phrase("column.rule")),
         Column(phrase("column.message")),
     )
-    lines = tuple(_held_line(row, by_id) for row in shown)
+    lines = tuple(_held_line(row) for row in shown)
     return Table(f"held-{place}", name, columns, lines, "", summary)
 
 
-def _held_line(row: HeldRow, by_id: dict[str, Rule]) -> Line:
-    rule = by_id.get(row.rule_id)
+def _held_line(row: HeldRow) -> Line:
     column = printable(row.column_name) if row.column_name else phrase("mend.whole_line")
-    fix = printable(rule.fix) if rule else ""
     return Line(
         (
             Cell(printable(row.path), row.content_sha[:12]),
             Cell(count(row.line)),
             Cell(printable(row.rule_id), column),
-            Cell(printable(row.message), fix),
+            Cell(printable(row.message)),
         )
     )

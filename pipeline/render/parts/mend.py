@@ -42,17 +42,38 @@ def balance_section(scope: Scope) -> Section:
     """Where this site's figures come from: its feeds, and what became of their records."""
     files = [file for file in scope.tables.files if file.site_id == scope.subject_id]
     lead = phrase("balance.site_lead", len(files), file=BALANCE)
-    table = balance_table(scope, files, with_site=False)
+    table = balance_table(files)
     return Section("sources", phrase("balance.site_title"), lead, tables=(table,))
 
 
-def balance_table(scope: Scope, files: list[FileRow], *, with_site: bool) -> Table:
-    """Records by feed (and site): read = used + held + duplicate."""
+def balance_table(files: list[FileRow]) -> Table:
+    """Records by feed: read = used + held + duplicate."""
+    groups: dict[str, list[FileRow]] = defaultdict(list)
+    for file in files:
+        groups[file.feed].append(file)
+    lines = tuple(_balance_line(groups[feed], ()) for feed in sorted(groups))
+    columns = _balance_columns(())
+    return Table("balance", phrase("balance.table"), columns, lines, phrase("balance.none"),
+                 is_sortable=True)  # fmt: skip
+
+
+def balance_by_site_table(scope: Scope, files: list[FileRow]) -> Table:
+    """The same by feed and site, folded away."""
     groups: dict[tuple[str, str], list[FileRow]] = defaultdict(list)
     for file in files:
         groups[file.feed, file.site_id].append(file)
-    place = (Column(phrase("column.site")),) if with_site else ()
-    columns = (
+    lines = tuple(
+        _balance_line(groups[feed, site_id], (Cell(site_name(scope.tables, site_id)),))
+        for feed, site_id in sorted(groups)
+    )
+    columns = _balance_columns((Column(phrase("column.site")),))
+    summary = phrase("balance.by_site", len(lines)) if lines else ""
+    return Table("balance-sites", phrase("balance.table"), columns, lines,
+                 phrase("balance.none"), summary, is_sortable=True)  # fmt: skip
+
+
+def _balance_columns(place: tuple[Column, ...]) -> tuple[Column, ...]:
+    return (
         Column(phrase("column.feed")),
         *place,
         Column(phrase("column.files"), is_number=True),
@@ -63,34 +84,24 @@ def balance_table(scope: Scope, files: list[FileRow], *, with_site: bool) -> Tab
         Column(phrase("column.duplicate"), is_number=True),
         Column(phrase("column.balances"), is_wide_only=True),
     )
-    lines = tuple(
-        _balance_line(scope, feed, site_id, groups[feed, site_id], with_site=with_site)
-        for feed, site_id in sorted(groups)
-    )
-    return Table(
-        "balance", phrase("balance.table"), columns, lines, phrase("balance.none"),
-        is_sortable=True,
-    )  # fmt: skip
 
 
-def _balance_line(
-    scope: Scope, feed: str, site_id: str, files: list[FileRow], *, with_site: bool
-) -> Line:
-    name = site_name(scope.tables, site_id)
+def _balance_line(files: list[FileRow], place: tuple[Cell, ...]) -> Line:
     read, used, held, duplicate = (
         sum(getattr(file, column) for file in files)
         for column in ("read_count", "used_count", "held_count", "duplicate_count")
     )
     rejected = sum(file.state == "rejected" for file in files)
     balances = phrase("balance.yes" if read == used + held + duplicate else "balance.no")
-    numbers = [len(files), rejected, read, used, held, duplicate]
-    cells = (
-        Cell(printable(feed), worded("feed_kind", files[0].kind)),
-        *((Cell(name),) if with_site else ()),
-        *(Cell(count(number), key=str(number)) for number in numbers),
-        Cell(balances),
+    numbers = (len(files), rejected, read, used, held, duplicate)
+    return Line(
+        (
+            Cell(printable(files[0].feed), worded("feed_kind", files[0].kind)),
+            *place,
+            *(Cell(count(number), key=str(number)) for number in numbers),
+            Cell(balances),
+        )
     )
-    return Line(cells)
 
 
 def _line(row: HeldRow) -> Line:

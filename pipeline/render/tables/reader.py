@@ -40,14 +40,6 @@ class Reader:
         assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
         return [row(*values) for values in found.fetchall()]
 
-    def has(self, schema: str, table: str) -> bool:
-        """True when there is such a table."""
-        found = self._con.execute(
-            "SELECT 1 FROM duckdb_tables() WHERE schema_name = ? AND table_name = ?",
-            [schema, table],
-        )
-        return found.fetchone() is not None
-
 
 def grouped(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row]]:
     """Rows by what they are looked up by, in the order in which they came."""

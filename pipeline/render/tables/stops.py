@@ -77,10 +77,11 @@ class FunnelRow:
 
     level: str
     denominator: int
-    low_outer: float | None
-    low_inner: float | None
-    high_inner: float | None
-    high_outer: float | None
+    dispersion: float
+    low_outer: float
+    low_inner: float
+    high_inner: float
+    high_outer: float
 
 
 class Stops(Reader):
@@ -126,7 +127,5 @@ class Stops(Reader):
 
     @cached_property
     def funnel(self) -> dict[str, list[FunnelRow]]:
-        """Funnel limits by level, by rising volume; none while no table holds them."""
-        if not self.has("measure", "funnel"):
-            return {}
+        """Funnel limits by level, by rising volume."""
         return grouped(self.rows("funnel", FunnelRow), lambda row: row.level)

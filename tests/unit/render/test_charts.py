@@ -54,7 +54,7 @@ def every_chart(name: str) -> dict[str, str]:
     """One chart of each kind, with every state that it knows."""
     bar = Interval(0.024, 0.02, 0.03, (0.024,), 0.06, "usual", name)
     samples = tuple((float(second), 20.0 + second / 10) for second in range(0, 600, 5))
-    limits = (FunnelLimit(400, None, 0.01, 0.05, 0.07), FunnelLimit(4000, 0.01, 0.015, 0.03, 0.04))
+    limits = (FunnelLimit(400, 0.0, 0.01, 0.05, 0.07), FunnelLimit(4000, 0.01, 0.015, 0.03, 0.04))
     return {
         "funnel": a_funnel(name, limits),
         "interval": str(interval_bar(bar)),
@@ -163,9 +163,9 @@ def test_names_of_outliers_do_not_lie_on_one_another():
 
 
 def test_a_funnel_without_limits_draws_none():
-    limits = (FunnelLimit(400, None, 0.01, 0.05, 0.07), FunnelLimit(4000, 0.01, 0.015, 0.03, 0.04))
+    limits = (FunnelLimit(400, 0.0, 0.01, 0.05, 0.07), FunnelLimit(4000, 0.01, 0.015, 0.03, 0.04))
     count = [len(lines(a_funnel(limits=each), "limit")) for each in ((), limits)]
-    assert count[1] - count[0] == 3  # the lower outer limit has one point only
+    assert count[1] - count[0] == 4
 
 
 def test_a_trace_keeps_its_peaks_when_it_is_thinned():
