@@ -20,6 +20,23 @@ def test_a_page_is_silent_asks_for_nothing_and_fits_its_width(visit, name, width
     assert page.noise == []
 
 
+@pytest.mark.parametrize("width", [600, 860, 861, 1024, 1180, 1181])
+@pytest.mark.parametrize("name", ["index.html", "site-formula.html"])
+def test_wide_tables_fit_every_width_between_a_phone_and_a_screen(visit, name, width):
+    page = visit(name, width)
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("name", KINDS)
+def test_a_page_fits_the_width_of_paper(visit, name):
+    """A4 less margins of 12 mm is 186 mm: 703 px at 96 px an inch."""
+    page = visit(name, 703)
+    page.emulate_media(media="print")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 703
+
+
 def texts(page, selector: str) -> list[str]:
     return [one.strip() for one in page.locator(selector).all_inner_texts()]
 
