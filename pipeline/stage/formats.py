@@ -29,17 +29,24 @@ def read_times(
     """
     # Two series: scatter() writes into the one that it is called on.
     naive, utc = _nothing(text), _nothing(text)
-    left = text.is_not_null().arg_true()
-    for read in _attempts(formats, days):
+    first, *others = _attempts(formats, days)
+    # Most often the first format fits every text, and there is nothing to put together.
+    found = first(text)
+    if found.dtype == _INSTANT:
+        naive = found
+    else:
+        utc = found.dt.replace_time_zone(None)
+    left = (found.is_null() & text.is_not_null()).arg_true()
+    for read in others:
         if not len(left):
             break
         found = read(text.gather(left))
         is_found = found.is_not_null()
         at, values = left.filter(is_found), found.filter(is_found)
         if values.dtype == _INSTANT:
-            naive = naive.scatter(at, values)
+            naive.scatter(at, values)
         else:
-            utc = utc.scatter(at, values.dt.replace_time_zone(None))
+            utc.scatter(at, values.dt.replace_time_zone(None))
         left = left.filter(~is_found)
     return naive, utc
 

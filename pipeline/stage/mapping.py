@@ -56,7 +56,7 @@ class Mapping:
             *(self._held(raw, *pair) for pair in zip(self.columns, done, strict=True)),
         ]
         values = {name: value for one in done for name, value in one.values.items()}
-        rows = raw.select(FILE, LINE).with_columns(**values)
+        rows = pl.DataFrame({FILE: raw[FILE], LINE: raw[LINE], **values})
         if "is_time_doubtful" in self.kind.columns:
             rows = rows.with_columns(self._is_doubtful(done, raw.height))
         rows = rows.with_columns(self._month(values).alias("month"))

@@ -45,20 +45,20 @@ def find_records(text: Text, skip: int, separator: str, quote: str) -> Records |
     if len(quotes):
         if not _pair_up(bytes_, quotes, begin, separator, quote):
             return None
-        separators = separators[_outside(quotes, separators)]
-        is_end = _outside(quotes, ends)
+        # Parity of the marks before a byte: 0 outside of a quotation, 1 within.
+        before = np.zeros(len(bytes_) - begin + 1, np.uint8)
+        np.cumsum(bytes_[begin:] == ord(quote), dtype=np.uint8, out=before[1:])
+        before &= 1
+        separators = separators[before[separators - begin] == 0]
+        is_end = before[ends - begin] == 0
         is_start = np.concatenate([[True], is_end[:-1]])
         starts, ends, lines = starts[is_start], ends[is_end], lines[is_start]
     line_counts = np.diff(np.append(lines, text.line_count))
     if len(line_counts) and line_counts.max() > LONGEST_RECORD:
         return None
-    counts = np.searchsorted(separators, ends) - np.searchsorted(separators, starts)
+    # A record begins where the one before ends, so the separators up to each end are enough.
+    counts = np.diff(np.searchsorted(separators, ends), prepend=0)
     return Records(starts, ends, lines, line_counts, counts)
-
-
-def _outside(quotes: Positions, positions: Positions) -> npt.NDArray[np.bool_]:
-    """Which positions stand in no quotation: an even number of marks comes before them."""
-    return np.searchsorted(quotes, positions) % 2 == 0
 
 
 def _pair_up(

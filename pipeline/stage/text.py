@@ -37,9 +37,9 @@ def read_text(data: bytes, encoding: str) -> Text:
     Bytes that are not of the encoding cost only their line, where the encoding lets one go on
     behind them. Raises FileError for an empty file and for one that cannot be read on.
     """
-    if not data:
-        raise FileError("The file is empty (0 bytes). Send it again.")
     plain, is_clean = _utf8(data, encoding)
+    if not plain:
+        raise FileError(f"The file is empty ({len(data)} bytes). Send it again.")
     if b"\r" in plain:
         plain = plain.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
     bytes_ = np.frombuffer(plain, np.uint8)

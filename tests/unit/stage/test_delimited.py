@@ -209,7 +209,7 @@ def test_files_of_several_sites_and_headers_are_staged_together(stage, task_feed
     )
     rows = con.execute("SELECT site_id, unit_serial, line FROM stage.task ORDER BY 2").fetchall()
     assert rows == [("quay", "SN-1", 2), ("hill", "SN-2", 2), ("hill", "SN-3", 2)]
-    assert con.execute("SELECT count(DISTINCT file_id) FROM stage.task").fetchone() == (3,)
+    assert con.execute("SELECT count(DISTINCT file_id) FROM stage.task").fetchall() == [(3,)]
     assert (result.summary.staged_count, result.summary.held_count) == (3, 0)
 
 
