@@ -34,12 +34,21 @@ _SAMPLES = (".unexpected_values", "unexpected_rows_query.table")
 
 
 class DuckDBExecutionEngine(SqlAlchemyExecutionEngine):
-    """Great Expectations' engine for SQL, with what DuckDB needs done differently."""
+    """Great Expectations' engine for SQL, with what DuckDB needs done differently.
+
+    `first_error` is what DuckDB said first: a failed query is tried again, which hides it.
+    """
+
+    first_error: str | None = None
 
     def execute_query(self, query: Any) -> Any:
         """The result of a query, read whole: DuckDB drops it when the next statement begins."""
         with self.get_connection() as connection:
-            return connection.execute(query).freeze()()
+            try:
+                return connection.execute(query).freeze()()
+            except sa.exc.DBAPIError as error:
+                self.first_error = self.first_error or f"{error.orig} in: {error.statement}"
+                raise
 
     def resolve_metrics(
         self,
@@ -113,7 +122,34 @@ def run_suite(
 
     Raises CheckError when Great Expectations dropped a rule that it was given.
     """
-    suite = gx.ExpectationSuite(
+    row_counts = judged_counts(con, relation, rules)
+    engine = DuckDBExecutionEngine(engine=engine_over(con))
+    data: Any = SqlAlchemyBatchData(execution_engine=engine, table_name=relation)
+    validator = _Validator(execution_engine=engine, batches=[Batch(data=data)])
+    results: list[Any] = validator.graph_validate(
+        configurations=_suite(relation, rules).expectation_configurations,
+        runtime_configuration={"result_format": "BASIC"},
+    )
+    by_id = {result.expectation_config.meta["id"]: result for result in results}
+    dropped = [rule.rule_id for rule in rules if rule.rule_id not in by_id]
+    if dropped or len(results) != len(rules):
+        raise CheckError(
+            f"{relation}: of {len(rules)} checks {len(results)} ran; not {', '.join(dropped)}. "
+            "This is an error of ours, not of the clinics' data."
+        )
+    _refuse_dead_transaction(con, engine.first_error)
+    outcomes = []
+    for rule in rules:
+        result = by_id[rule.rule_id]
+        message = _why_not_run(result.exception_info)
+        failed_count = None if message else _failed_count(result.result)
+        rows = _failing_rows(validator, relation, rule, result) if failed_count else None
+        outcomes.append(Outcome(rule, row_counts[rule.rule_id], failed_count, message, rows))
+    return outcomes
+
+
+def _suite(relation: str, rules: Sequence[Rule]) -> gx.ExpectationSuite:
+    return gx.ExpectationSuite(
         name=relation,
         expectations=[
             {
@@ -125,29 +161,6 @@ def run_suite(
             for rule in rules
         ],
     )
-    engine = DuckDBExecutionEngine(engine=engine_over(con))
-    data: Any = SqlAlchemyBatchData(execution_engine=engine, table_name=relation)
-    validator = _Validator(execution_engine=engine, batches=[Batch(data=data)])
-    results: list[Any] = validator.graph_validate(
-        configurations=suite.expectation_configurations,
-        runtime_configuration={"result_format": "BASIC"},
-    )
-    by_id = {result.expectation_config.meta["id"]: result for result in results}
-    dropped = [rule.rule_id for rule in rules if rule.rule_id not in by_id]
-    if dropped or len(results) != len(rules):
-        raise CheckError(
-            f"{relation}: of {len(rules)} checks {len(results)} ran; not {', '.join(dropped)}. "
-            "This is an error of ours, not of the clinics' data."
-        )
-    row_counts = judged_counts(con, relation, rules)
-    outcomes = []
-    for rule in rules:
-        result = by_id[rule.rule_id]
-        message = _why_not_run(result.exception_info)
-        failed_count = None if message else _failed_count(result.result)
-        rows = _failing_rows(validator, relation, rule, result) if failed_count else None
-        outcomes.append(Outcome(rule, row_counts[rule.rule_id], failed_count, message, rows))
-    return outcomes
 
 
 def _why_not_run(exception_info: dict[str, Any]) -> str | None:
@@ -157,6 +170,17 @@ def _why_not_run(exception_info: dict[str, Any]) -> str | None:
         if report["raised_exception"]:
             return str(report["exception_message"]).splitlines()[0]
     return None
+
+
+def _refuse_dead_transaction(con: duckdb.DuckDBPyConnection, first_error: str | None) -> None:
+    """A query that fails as it runs ends the transaction; what comes after it says only that."""
+    try:
+        con.execute("SELECT 1")
+    except duckdb.TransactionException as error:
+        raise CheckError(
+            f"A check failed as it ran, so none of the new rows was used: {first_error}\n"
+            "This is an error of ours, not of the clinics' data."
+        ) from error
 
 
 def _failed_count(counts: dict[str, Any]) -> int:

@@ -28,9 +28,8 @@ def check_rows(
     """Run every suite over the rows of these files; hold the rows that failed, note the doubtful.
 
     Reads the registers as the warehouse has them, and the rules of expectations/data/ unless it is
-    given others. Raises CheckError when a critical rule could
-    not run: rows that nobody could judge are not used. A warning that could not run is an error
-    in the list, and the work goes on.
+    given others. Raises CheckError when a critical rule could not run: rows that nobody could
+    judge are not used. A warning that could not run is an error in the list, and the work goes on.
     """
     batch_id = short_id(*sorted(file_ids))
     expected = rules() if expected is None else expected
@@ -53,7 +52,7 @@ def _outcomes(con: duckdb.DuckDBPyConnection, batch: Batch, suite: Sequence[Rule
         return [Outcome(rule, 0, 0) for rule in suite]
     outcomes = unable(suite)
     able = [rule for rule in suite if rule not in [one.rule for one in outcomes]]
-    outcomes += run_suite(con, batch, able)
+    outcomes += run_suite(con, batch, able) if able else []
     return sorted(outcomes, key=lambda one: suite.index(one.rule))
 
 
@@ -81,10 +80,9 @@ def _refuse_unjudged(outcomes: Sequence[Outcome]) -> None:
 
 def _keep(con: duckdb.DuckDBPyConnection, runs: Sequence[CheckRun]) -> None:
     con.execute("DELETE FROM stage.check_run WHERE batch_id = ?", [runs[0].batch_id])
-    con.executemany(
-        "INSERT INTO stage.check_run VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
-        [astuple(run) for run in runs],
-    )
+    rows = ", ".join(["(?, ?, ?, ?, ?, ?, ?, ?)"] * len(runs))
+    values = [value for run in runs for value in astuple(run)]
+    con.execute(f"INSERT INTO stage.check_run VALUES {rows}", values)
     broken = sum(bool(run.failed_count) for run in runs)
     unjudged = sum(run.verdict == "error" for run in runs)
     log.step("check", f"{len(runs)} rules: {broken} broken by some rows, {unjudged} could not run")

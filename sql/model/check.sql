@@ -4,7 +4,8 @@
 -- key: rule_id
 -- rebuilt: whole
 --
--- verdict        pass, warn, fail, error (could not run on some batch), not_applicable (no rows yet)
+-- verdict        pass, warn, fail, error (could not run on some batch), not_applicable (no row yet that
+--                it could judge, such as one with a leak rate)
 -- row_count      rows judged
 -- failed_count   rows that broke the rule: held if it is critical, used and marked otherwise
 -- message        why it could not run; null otherwise
@@ -27,6 +28,7 @@ rule AS (
         any_value(table_name) AS table_name,
         any_value(severity) AS severity,
         max(message) FILTER (verdict = 'error') AS message,
+        max(row_count) > 0 AS has_judged,
     FROM stage.check_run
     GROUP BY rule_id
 ),
@@ -61,7 +63,7 @@ SELECT
     severity,
     CASE
         WHEN message IS NOT NULL THEN 'error'
-        WHEN row_count = 0 THEN 'not_applicable'
+        WHEN row_count = 0 OR NOT has_judged THEN 'not_applicable'
         WHEN failed_count = 0 THEN 'pass'
         WHEN severity = 'critical' THEN 'fail'
         ELSE 'warn'

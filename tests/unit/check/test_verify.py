@@ -7,9 +7,13 @@ import pytest
 from pipeline.base.errors import CheckError
 from pipeline.check.verify import check_rows
 from pipeline.config.rules import rules
+from pipeline.warehouse.statements import statement
 
 RULE = {rule.rule_id: rule for rule in rules()}
 NO_SUCH_COLUMN = {"unexpected_rows_query": "SELECT * FROM {batch} WHERE hold_kelvin > 0"}
+FAILS_AS_IT_RUNS = {
+    "unexpected_rows_query": "SELECT * FROM {batch} WHERE error('worn out') IS NULL"
+}
 
 
 def verdicts(runs):
@@ -70,13 +74,19 @@ def test_rows_that_a_critical_rule_could_not_judge_are_not_used(con, put, exampl
 
 
 def test_a_rule_that_fails_while_it_runs_is_an_error_and_neither_pass_nor_fail(con, put, examples):
-    """Outside a run, that is: inside one, DuckDB ends the transaction and the run with it."""
     put("cycle", [examples["cycle"]["row"]])
-    query = "SELECT * FROM {batch} WHERE error('worn out') IS NULL"
-    fails = replace(RULE["CYC-29"], settings={"unexpected_rows_query": query})
+    fails = replace(RULE["CYC-29"], settings=FAILS_AS_IT_RUNS)
     said = check_rows(con, ["file-1"], [RULE["CYC-02"], fails])
     assert verdicts(said) == {"CYC-02": "pass", "CYC-29": "error"}
     assert "worn out" in said[1].message
+
+
+def test_a_rule_that_ends_the_transaction_of_a_run_stops_the_run_and_says_why(con, put, examples):
+    con.execute("BEGIN")
+    put("cycle", [examples["cycle"]["row"]])
+    fails = replace(RULE["CYC-29"], settings=FAILS_AS_IT_RUNS)
+    with pytest.raises(CheckError, match=r"worn out in: SELECT .*new_cycle"):
+        check_rows(con, ["file-1"], [fails, RULE["CYC-07"], RULE["CYC-31"]])
 
 
 def test_what_is_said_of_a_batch_is_kept_once_however_often_it_is_checked(con, put, examples):
@@ -87,6 +97,21 @@ def test_what_is_said_of_a_batch_is_kept_once_however_often_it_is_checked(con, p
     assert con.execute("FROM stage.check_run ORDER BY rule_id").fetchall() == kept
     assert len(kept) == len(rules())
     assert con.execute("FROM stage.warned").fetchall() == [("file-1", "cycle", 2, "CYC-26")]
+
+
+def test_the_page_tells_a_rule_that_could_judge_no_row_from_one_that_passed(con, put, examples):
+    row = examples["cycle"]["row"] | {"leak_kpa_per_minute": None}
+    for name in ("before", "now"):
+        put("cycle", [row, row | {"outcome": None, "started": "2026-03-02 08:00"}], name)
+        check_rows(con, [name])
+    shown = con.execute(
+        f"SELECT rule_id, verdict, failed_count FROM ({statement('model', 'check').text})"
+    ).fetchall()
+    told = {rule_id: (verdict, count) for rule_id, verdict, count in shown}
+    assert told["CYC-02"] == ("pass", 0)
+    assert told["CYC-07"] == ("fail", 2)
+    assert told["CYC-40"] == ("not_applicable", 0)
+    assert told["TSK-02"] == ("not_applicable", 0)
 
 
 def test_nothing_new_is_not_applicable_and_leaves_no_trace(con):
