@@ -1,9 +1,11 @@
 """The part of the network that a page or letter speaks of, and who is in it."""
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 
+from pipeline.render.tables.reader import grouped
 from pipeline.render.tables.register import SiteRow, UnitRow
 from pipeline.render.tables.standing import FindingRow
 from pipeline.render.tables.tables import Tables
@@ -41,7 +43,12 @@ class Scope:
 
     def units_at(self, site_id: str) -> tuple[UnitRow, ...]:
         """The units in service at one of the sites."""
-        return tuple(unit for unit in self.in_service if unit.site_id == site_id)
+        return self._by_site.get(site_id, ())
+
+    @cached_property
+    def _by_site(self) -> dict[str, tuple[UnitRow, ...]]:
+        groups = grouped(self.in_service, lambda unit: unit.site_id)
+        return {site_id: tuple(units) for site_id, units in groups.items()}
 
     def state_counts(self) -> Counter[str]:
         """How many units in service stand in each state; one without a state was not seen."""
@@ -85,4 +92,11 @@ def state_of(tables: Tables, level: str, subject_id: str) -> str:
 def _units(tables: Tables, sites: tuple[SiteRow, ...]) -> tuple[UnitRow, ...]:
     places = {site.site_id: place for place, site in enumerate(sites)}
     chosen = [unit for unit in tables.units.values() if unit.site_id in places]
-    return tuple(sorted(chosen, key=lambda u: (places[u.site_id], u.label, u.unit_serial)))
+    return tuple(
+        sorted(chosen, key=lambda u: (places[u.site_id], _natural(u.label), u.unit_serial))
+    )
+
+
+def _natural(label: str) -> list[str | int]:
+    """A key that puts "Unit 2" before "Unit 10"; texts and numbers take turns, so they compare."""
+    return [int(part) if part.isdecimal() else part for part in re.split(r"([0-9]+)", label)]

@@ -40,7 +40,7 @@ def overview(
 ) -> OverviewView:
     """A page of several sites; `before` and `after` stand around the three rankings."""
     return OverviewView(
-        frame(scope, scope.name),
+        frame(scope, scope.name, is_first=scope.level == "network"),
         scope.name,
         headline(scope),
         lead(scope),

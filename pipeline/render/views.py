@@ -165,7 +165,6 @@ class Frame:
     """What stands around every page."""
 
     title: str
-    group: str
     trail: tuple[Link, ...]
     here: str
     period: str

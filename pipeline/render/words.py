@@ -7,6 +7,7 @@ take None and say in words that the thing is not known.
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
+from math import isfinite
 
 from pipeline.base.phrases import known, phrase
 
@@ -30,7 +31,7 @@ def count(number: int) -> str:
 
 def decimal(value: float | None, places: int = 1) -> str:
     """A measured value to so many places; never minus nothing."""
-    if value is None:
+    if value is None or not isfinite(value):
         return unknown()
     text = f"{_rounded(value, places):,}"
     return text.replace("-", _MINUS) if text.strip("-0.,") else text.lstrip("-")
@@ -38,7 +39,7 @@ def decimal(value: float | None, places: int = 1) -> str:
 
 def percent(share: float | None) -> str:
     """A share as %, one decimal; what is neither none nor all never prints as 0.0% or 100.0%."""
-    if share is None:
+    if share is None or not isfinite(share):
         return unknown()
     points = _rounded(share * 100, 1)
     if share > 0 and points == 0:
@@ -77,7 +78,7 @@ def with_share(part: int, total: int) -> str:
 
 
 def expected(number: float | None) -> str:
-    """What would be usual for this volume; "fewer than 1" rather than 0."""
+    """What would be usual for this volume; never 0, because nothing is impossible."""
     if number is None:
         return unknown()
     if number < 1:

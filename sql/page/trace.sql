@@ -5,7 +5,7 @@ WITH logged AS (
     SELECT DISTINCT cycle_id,
     FROM model.reading
     WHERE month >= date_trunc('month', $from_on) AND month < $to_on
-        AND elapsed_seconds IS NOT NULL
+        AND isfinite(elapsed_seconds)
 ),
 latest AS (
     SELECT
@@ -20,12 +20,18 @@ sample AS (
     SELECT
         cycle_id,
         list(elapsed_seconds ORDER BY elapsed_seconds, line) AS elapsed_seconds,
-        list(chamber_celsius ORDER BY elapsed_seconds, line) AS chamber_celsius,
-        list(chamber_kpa ORDER BY elapsed_seconds, line) AS chamber_kpa,
+        list(
+            CASE WHEN isfinite(chamber_celsius) THEN chamber_celsius END
+            ORDER BY elapsed_seconds, line
+        ) AS chamber_celsius,
+        list(
+            CASE WHEN isfinite(chamber_kpa) THEN chamber_kpa END
+            ORDER BY elapsed_seconds, line
+        ) AS chamber_kpa,
     FROM model.reading
     SEMI JOIN latest USING (cycle_id)
     WHERE month >= date_trunc('month', $from_on) AND month < $to_on
-        AND elapsed_seconds IS NOT NULL
+        AND isfinite(elapsed_seconds)
     GROUP BY cycle_id
 )
 SELECT

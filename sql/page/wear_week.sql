@@ -11,6 +11,6 @@ SELECT
     list(middle ORDER BY week_on) AS middle,
     sum(cycle_count)::BIGINT AS cycle_count,
 FROM fact.wear_week
-WHERE week_on >= $from_on - 6 AND week_on < $to_on AND middle IS NOT NULL
+WHERE week_on >= $from_on - 6 AND week_on < $to_on AND isfinite(middle)
 GROUP BY unit_serial, program, feature
 ORDER BY unit_serial, program, feature

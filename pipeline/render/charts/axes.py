@@ -3,7 +3,7 @@
 from datetime import date
 
 from pipeline.render.charts.scale import Scale, month_starts
-from pipeline.render.charts.svg import Frame, path, text
+from pipeline.render.charts.svg import Canvas, path, text
 from pipeline.render.words import MONTHS
 
 LABEL_GAP = 6
@@ -11,19 +11,19 @@ NARROW_BELOW = 500
 """Px; a chart narrower than this names every third month only."""
 
 
-def level_lines(frame: Frame, y: Scale, labels: list[tuple[float, str]]) -> list[str]:
+def level_lines(canvas: Canvas, y: Scale, labels: list[tuple[float, str]]) -> list[str]:
     """A faint line across the plot at each value, its label on the left."""
     drawn = []
     for value, label in labels:
         at = y(value)
-        drawn.append(path([(frame.left, at), (frame.plot_right, at)], "grid"))
-        drawn.append(text(frame.left - LABEL_GAP, at + 4, label, anchor="end"))
+        drawn.append(path([(canvas.left, at), (canvas.plot_right, at)], "grid"))
+        drawn.append(text(canvas.left - LABEL_GAP, at + 4, label, anchor="end"))
     return drawn
 
 
-def month_names(frame: Frame, x: Scale, first: date, last: date, y: float) -> list[str]:
+def month_names(canvas: Canvas, x: Scale, first: date, last: date, y: float) -> list[str]:
     """The months along the time axis, each name at the month's first day."""
-    every = 3 if frame.width < NARROW_BELOW else 1
+    every = 3 if canvas.width < NARROW_BELOW else 1
     starts = month_starts(first, last)[::every]
-    fits = [day for day in starts if x(day.toordinal()) <= frame.plot_right - 18]
+    fits = [day for day in starts if x(day.toordinal()) <= canvas.plot_right - 18]
     return [text(x(day.toordinal()), y, MONTHS[day.month - 1]) for day in fits]

@@ -10,7 +10,7 @@ from pipeline.render.charts.axes import LABEL_GAP, level_lines, month_names
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, day_scale, round_ticks, upper_end
 from pipeline.render.charts.svg import (
-    Frame,
+    Canvas,
     path,
     picture,
     text,
@@ -35,24 +35,24 @@ class Period:
 
 def control(periods: tuple[Period, ...], uid: str, title: str, description: str) -> Markup:
     """The chart for a screen and for a phone; it needs at least one period in which cycles ran."""
-    frames = (
-        Frame(f"{uid}-wide", 1000, 230, 46, 104, 14, 30),
-        Frame(f"{uid}-narrow", 350, 230, 46, 10, 14, 30),
+    canvases = (
+        Canvas(f"{uid}-wide", 1000, 230, 46, 104, 14, 30),
+        Canvas(f"{uid}-narrow", 350, 230, 46, 10, 14, 30),
     )
-    wide, narrow = (_draw(periods, frame, title, description) for frame in frames)
+    wide, narrow = (_draw(periods, canvas, title, description) for canvas in canvases)
     return wide_and_narrow(wide, narrow)
 
 
-def _draw(periods: tuple[Period, ...], frame: Frame, title: str, description: str) -> Markup:
+def _draw(periods: tuple[Period, ...], canvas: Canvas, title: str, description: str) -> Markup:
     first, last = periods[0].period_on, periods[-1].period_on + PERIOD
-    x = day_scale(first, last, frame.left, frame.plot_right)
+    x = day_scale(first, last, canvas.left, canvas.plot_right)
     shares = [
         share for period in periods for share in (period.share, period.limit) if share is not None
     ]
     top = upper_end(shares, least=0.02)
-    y = Scale(0, top, frame.plot_bottom, frame.top)
-    body = level_lines(frame, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
-    body += month_names(frame, x, first, last, frame.plot_bottom + 18)
+    y = Scale(0, top, canvas.plot_bottom, canvas.top)
+    body = level_lines(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
+    body += month_names(canvas, x, first, last, canvas.plot_bottom + 18)
     body += [path(run, "limit") for run in _steps([(p.period_on, p.limit) for p in periods], x, y)]
     body += [path(run, "middle") for run in _steps([(p.period_on, p.usual) for p in periods], x, y)]
     half = PERIOD.days / 2
@@ -64,9 +64,9 @@ def _draw(periods: tuple[Period, ...], frame: Frame, title: str, description: st
     for period, (at, value) in zip(periods, points, strict=True):
         if value is not None:
             body.append(mark("act_now" if period.is_above else "usual", at, value, 4.5))
-    if frame.right > frame.left:
-        body += _side_labels(periods[-1], frame, y)
-    return picture(frame, title, description, body)
+    if canvas.right > canvas.left:
+        body += _side_labels(periods[-1], canvas, y)
+    return picture(canvas, title, description, body)
 
 
 def _steps(
@@ -83,9 +83,9 @@ def _steps(
     return unbroken(corners)
 
 
-def _side_labels(last: Period, frame: Frame, y: Scale) -> list[str]:
+def _side_labels(last: Period, canvas: Canvas, y: Scale) -> list[str]:
     labels = []
-    at = frame.plot_right + LABEL_GAP
+    at = canvas.plot_right + LABEL_GAP
     if last.usual is not None:
         labels.append(
             text(at, y(last.usual) + 4, phrase("control.usual", share=percent(last.usual)))

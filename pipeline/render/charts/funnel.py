@@ -12,7 +12,7 @@ from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import level_lines
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, log_ticks, round_ticks, upper_end
-from pipeline.render.charts.svg import Frame, path, picture, text, wide_and_narrow
+from pipeline.render.charts.svg import Canvas, path, picture, text, wide_and_narrow
 from pipeline.render.words import count, percent
 
 MOST_NAMES = 12
@@ -56,40 +56,42 @@ class Funnel:
 
 def funnel(chart: Funnel, uid: str) -> Markup:
     """The plot for a screen and for a phone; it needs at least one point."""
-    wide = Frame(f"{uid}-wide", 1000, 380, 40, 130, 16, 44)
-    narrow = Frame(f"{uid}-narrow", 350, 300, 38, 12, 16, 44)
+    wide = Canvas(f"{uid}-wide", 1000, 380, 40, 130, 16, 44)
+    narrow = Canvas(f"{uid}-narrow", 350, 300, 38, 12, 16, 44)
     return wide_and_narrow(_draw(chart, wide), _draw(chart, narrow))
 
 
-def _draw(chart: Funnel, frame: Frame) -> Markup:
+def _draw(chart: Funnel, canvas: Canvas) -> Markup:
     volumes = [point.denominator for point in chart.points]
     # Ends that differ even for a single point, and that leave room beside the outermost marks.
-    x = Scale(min(volumes) * 0.85, max(volumes) * 1.18, frame.left, frame.plot_right, is_log=True)
+    x = Scale(min(volumes) * 0.85, max(volumes) * 1.18, canvas.left, canvas.plot_right, is_log=True)
     top = upper_end([point.share for point in chart.points], least=chart.network_share * 2 or 0.01)
-    y = Scale(0, top, frame.plot_bottom, frame.top)
+    y = Scale(0, top, canvas.plot_bottom, canvas.top)
     shown = [limit for limit in chart.limits if x.low <= limit.denominator <= x.high]
-    body = level_lines(frame, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
-    body += _limits(shown, frame, x, y)
+    body = level_lines(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
+    body += _limits(shown, canvas, x, y)
     middle = y(chart.network_share)
-    body.append(path([(frame.left, middle), (frame.plot_right, middle)], "middle"))
+    body.append(path([(canvas.left, middle), (canvas.plot_right, middle)], "middle"))
     for tick in log_ticks(x.low, x.high):
-        body.append(text(x(tick), frame.plot_bottom + 16, count(int(tick)), anchor="middle"))
+        body.append(text(x(tick), canvas.plot_bottom + 16, count(int(tick)), anchor="middle"))
     body.append(
-        text((frame.left + frame.plot_right) / 2, frame.height - 8, chart.across, anchor="middle")
+        text(
+            (canvas.left + canvas.plot_right) / 2, canvas.height - 8, chart.across, anchor="middle"
+        )
     )
-    if frame.right > LETTER_WIDTH * 10:
-        body += _side_labels(chart, shown, frame, y)
+    if canvas.right > LETTER_WIDTH * 10:
+        body += _side_labels(chart, shown, canvas, y)
     for point in chart.points:
         body.append(mark(point.shape, x(point.denominator), y(point.share), 4.5))
-    body += _names(chart, frame, x, y)
-    return picture(frame, chart.title, chart.description, body)
+    body += _names(chart, canvas, x, y)
+    return picture(canvas, chart.title, chart.description, body)
 
 
-def _limits(limits: list[FunnelLimit], frame: Frame, x: Scale, y: Scale) -> list[str]:
-    uid = escape(frame.uid)
-    width, height = frame.plot_right - frame.left, frame.plot_bottom - frame.top
+def _limits(limits: list[FunnelLimit], canvas: Canvas, x: Scale, y: Scale) -> list[str]:
+    uid = escape(canvas.uid)
+    width, height = canvas.plot_right - canvas.left, canvas.plot_bottom - canvas.top
     lines = [
-        f'<clipPath id="{uid}-c"><rect x="{frame.left}" y="{frame.top}" width="{width}" '
+        f'<clipPath id="{uid}-c"><rect x="{canvas.left}" y="{canvas.top}" width="{width}" '
         f'height="{height}"/></clipPath><g clip-path="url(#{uid}-c)">'
     ]
     for field, kind in (
@@ -101,21 +103,21 @@ def _limits(limits: list[FunnelLimit], frame: Frame, x: Scale, y: Scale) -> list
     return [*lines, "</g>"]
 
 
-def _side_labels(chart: Funnel, limits: list[FunnelLimit], frame: Frame, y: Scale) -> list[str]:
+def _side_labels(chart: Funnel, limits: list[FunnelLimit], canvas: Canvas, y: Scale) -> list[str]:
     levels = [(chart.network_share, phrase("funnel.network", share=percent(chart.network_share)))]
     if limits:
         levels.append((limits[-1].high_inner, phrase("funnel.inner")))
         levels.append((limits[-1].high_outer, phrase("funnel.outer")))
-    drawn, last = [], frame.height * 2.0
+    drawn, last = [], canvas.height * 2.0
     for share, label in sorted(levels):
         # From below: a label that would touch the one under it is moved up.
         last = min(y(share) + 4, last - LINE_HEIGHT)
         if share <= y.high:
-            drawn.append(text(frame.plot_right + LABEL_SPACE, last, label))
+            drawn.append(text(canvas.plot_right + LABEL_SPACE, last, label))
     return drawn
 
 
-def _names(chart: Funnel, frame: Frame, x: Scale, y: Scale) -> list[str]:
+def _names(chart: Funnel, canvas: Canvas, x: Scale, y: Scale) -> list[str]:
     named = sorted(
         (point for point in chart.points if point.is_named),
         key=lambda point: (-point.share, point.name),
@@ -124,7 +126,7 @@ def _names(chart: Funnel, frame: Frame, x: Scale, y: Scale) -> list[str]:
     drawn = []
     for point in named[:MOST_NAMES]:
         at, width = x(point.denominator), len(point.name) * LETTER_WIDTH
-        is_left = at + width + LABEL_SPACE > frame.plot_right
+        is_left = at + width + LABEL_SPACE > canvas.plot_right
         start = at - width - LABEL_SPACE if is_left else at + LABEL_SPACE
         down = y(point.share) + 4
         while any(start < end and begin < start + width and abs(down - line) < LINE_HEIGHT

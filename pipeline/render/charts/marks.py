@@ -2,7 +2,7 @@
 
 from markupsafe import Markup
 
-from pipeline.render.charts.svg import FILLS, LINES, px, small
+from pipeline.render.charts.svg import FILLS, LINES, px
 
 SHAPES = ("act_now", "look_into", "usual", "too_few", "not_seen", "lower")
 
@@ -39,8 +39,3 @@ def icon(shape: str) -> Markup:
         '<svg class="icon" viewBox="0 0 14 14" width="14" height="14" aria-hidden="true">'
         f"{mark(shape, 7, 7, 5)}</svg>"
     )
-
-
-def boxed(shape: str, label: str) -> Markup:
-    """A state's shape alone, with its word for those who hear the page."""
-    return small(14, 14, label, [mark(shape, 7, 7, 5)])

@@ -8,7 +8,7 @@ from pipeline.render.charts.axes import month_names
 from pipeline.render.charts.scale import Scale, day_scale
 from pipeline.render.charts.svg import (
     FILLS,
-    Frame,
+    Canvas,
     path,
     picture,
     px,
@@ -26,11 +26,11 @@ MIDDLE = 9.0
 
 def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description: str) -> Markup:
     """The strip for a screen and for a phone; it needs at least one week."""
-    frames = (
-        Frame(f"{uid}-wide", 1000, 40, 46, 104, 0, 20),
-        Frame(f"{uid}-narrow", 350, 40, 2, 2, 0, 20),
+    canvases = (
+        Canvas(f"{uid}-wide", 1000, 40, 46, 104, 0, 20),
+        Canvas(f"{uid}-narrow", 350, 40, 2, 2, 0, 20),
     )
-    wide, narrow = (_draw(weeks, frame, title, description) for frame in frames)
+    wide, narrow = (_draw(weeks, canvas, title, description) for canvas in canvases)
     return wide_and_narrow(wide, narrow)
 
 
@@ -43,13 +43,13 @@ def sample(state: str) -> Markup:
 
 
 def _draw(
-    weeks: tuple[tuple[date, str], ...], frame: Frame, title: str, description: str
+    weeks: tuple[tuple[date, str], ...], canvas: Canvas, title: str, description: str
 ) -> Markup:
     first, last = weeks[0][0], weeks[-1][0] + WEEK
-    x = day_scale(first, last, frame.left, frame.plot_right)
+    x = day_scale(first, last, canvas.left, canvas.plot_right)
     body = [_week(state, x, on.toordinal()) for on, state in weeks]
-    body += month_names(frame, x, first, last, frame.height - 6)
-    return picture(frame, title, description, body)
+    body += month_names(canvas, x, first, last, canvas.height - 6)
+    return picture(canvas, title, description, body)
 
 
 def _week(state: str, x: Scale, first_day: int) -> str:

@@ -46,7 +46,7 @@ TEXTS = {
 
 
 @dataclass(frozen=True)
-class Frame:
+class Canvas:
     """Outer size and inner plot of a chart, in px; `uid` is unique on its page."""
 
     uid: str
@@ -74,14 +74,12 @@ def px(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def picture(
-    frame: Frame, title: str, description: str, body: Iterable[str], *, css: str = ""
-) -> Markup:
+def picture(canvas: Canvas, title: str, description: str, body: Iterable[str]) -> Markup:
     """A whole chart, named and described for those who cannot see it."""
-    uid = escape(frame.uid)
+    uid = escape(canvas.uid)
     return Markup(
-        f'<svg class="chart {css}" viewBox="0 0 {frame.width} {frame.height}" '
-        f'width="{frame.width}" height="{frame.height}" role="img" '
+        f'<svg class="chart" viewBox="0 0 {canvas.width} {canvas.height}" '
+        f'width="{canvas.width}" height="{canvas.height}" role="img" '
         f'aria-labelledby="{uid}-t {uid}-d"><title id="{uid}-t">{escape(title)}</title>'
         f'<desc id="{uid}-d">{escape(description)}</desc>{"".join(body)}</svg>'
     )

@@ -8,7 +8,7 @@ from markupsafe import Markup
 from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import LABEL_GAP, level_lines
 from pipeline.render.charts.scale import Scale, round_ticks
-from pipeline.render.charts.svg import Frame, path, picture, text, wide_and_narrow
+from pipeline.render.charts.svg import Canvas, path, picture, text, wide_and_narrow
 from pipeline.render.words import decimal
 
 MOST_POINTS = 300
@@ -32,35 +32,39 @@ class Trace:
 
 def trace(cycle: Trace, uid: str) -> Markup:
     """The cycle for a screen and for a phone; it needs samples of one of the two values."""
-    wide = Frame(f"{uid}-wide", 1000, 340, 46, 104, 24, 42)
-    narrow = Frame(f"{uid}-narrow", 350, 310, 40, 10, 24, 42)
+    wide = Canvas(f"{uid}-wide", 1000, 340, 46, 104, 24, 42)
+    narrow = Canvas(f"{uid}-narrow", 350, 310, 40, 10, 24, 42)
     return wide_and_narrow(_draw(cycle, wide), _draw(cycle, narrow))
 
 
-def _draw(cycle: Trace, frame: Frame) -> Markup:
-    ends = [samples[-1][0] for samples in (cycle.celsius, cycle.kpa) if samples]
-    x = Scale(0, max(*ends, 60.0), frame.left, frame.plot_right)
-    height = frame.plot_bottom - frame.top
-    split = frame.top + height * 0.54
+def _draw(cycle: Trace, canvas: Canvas) -> Markup:
+    logged = [samples for samples in (cycle.celsius, cycle.kpa) if samples]
+    first = min(0.0, *(samples[0][0] for samples in logged))
+    last = max(60.0, *(samples[-1][0] for samples in logged))
+    x = Scale(first, last, canvas.left, canvas.plot_right)
+    height = canvas.plot_bottom - canvas.top
+    split = canvas.top + height * 0.54
     body: list[str] = []
     if cycle.celsius:
-        body += _curve(cycle.celsius, frame, x, (split, frame.top), "line", phrase("trace.celsius"))
+        body += _curve(
+            cycle.celsius, canvas, x, (split, canvas.top), "line", phrase("trace.celsius")
+        )
         if cycle.set_celsius is not None:
-            body += _asked(cycle, frame, x, split)
+            body += _asked(cycle, canvas, x, split)
     if cycle.kpa:
         body += _curve(
             cycle.kpa,
-            frame,
+            canvas,
             x,
-            (frame.plot_bottom, split + height * 0.16),
+            (canvas.plot_bottom, split + height * 0.16),
             "second",
             phrase("trace.kpa"),
         )
-    for tick in round_ticks(0, x.high / 60, 8):
-        body.append(text(x(tick * 60), frame.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
-    middle = (frame.left + frame.plot_right) / 2
-    body.append(text(middle, frame.height - 6, phrase("trace.minutes"), anchor="middle"))
-    return picture(frame, cycle.title, cycle.description, body)
+    for tick in round_ticks(first / 60, last / 60, 8):
+        body.append(text(x(tick * 60), canvas.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
+    middle = (canvas.left + canvas.plot_right) / 2
+    body.append(text(middle, canvas.height - 6, phrase("trace.minutes"), anchor="middle"))
+    return picture(canvas, cycle.title, cycle.description, body)
 
 
 def _range(samples: Samples, ends: tuple[float, float]) -> Scale:
@@ -70,27 +74,27 @@ def _range(samples: Samples, ends: tuple[float, float]) -> Scale:
 
 
 def _curve(
-    samples: Samples, frame: Frame, x: Scale, ends: tuple[float, float], kind: str, label: str
+    samples: Samples, canvas: Canvas, x: Scale, ends: tuple[float, float], kind: str, label: str
 ) -> list[str]:
     y = _range(samples, ends)
     ticks = [(tick, decimal(tick, 0)) for tick in round_ticks(y.low, y.high, 4)]
-    drawn = level_lines(frame, y, ticks)
+    drawn = level_lines(canvas, y, ticks)
     drawn += [path([(x(s), y(v)) for s, v in run], kind) for run in _runs(samples)]
-    drawn.append(text(frame.left, ends[1] - LABEL_GAP, label, "name"))
+    drawn.append(text(canvas.left, ends[1] - LABEL_GAP, label, "name"))
     return drawn
 
 
-def _asked(cycle: Trace, frame: Frame, x: Scale, split: float) -> list[str]:
+def _asked(cycle: Trace, canvas: Canvas, x: Scale, split: float) -> list[str]:
     """A dotted line at the set temperature, when it lies within what was logged."""
-    y = _range(cycle.celsius, (split, frame.top))
+    y = _range(cycle.celsius, (split, canvas.top))
     wanted = cycle.set_celsius
     if wanted is None or not y.low <= wanted <= y.high:
         return []
-    line = path([(frame.left, y(wanted)), (frame.plot_right, y(wanted))], "dotted")
-    if frame.right <= LABEL_GAP * 3:
+    line = path([(canvas.left, y(wanted)), (canvas.plot_right, y(wanted))], "dotted")
+    if canvas.right <= LABEL_GAP * 3:
         return [line]
     words = phrase("trace.asked", celsius=decimal(wanted, 0))
-    return [line, text(frame.plot_right + LABEL_GAP, y(wanted) + 4, words)]
+    return [line, text(canvas.plot_right + LABEL_GAP, y(wanted) + 4, words)]
 
 
 def _runs(samples: Samples) -> list[Samples]:

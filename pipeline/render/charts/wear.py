@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale
-from pipeline.render.charts.svg import Frame, path, picture, rect, text, unbroken
+from pipeline.render.charts.svg import Canvas, path, picture, rect, text, unbroken
 
 WIDTH, HEIGHT = 260, 104
 WEEK_DAYS = 7
@@ -32,27 +32,27 @@ class Wear:
 
 def wear(panel: Wear, uid: str) -> Markup:
     """The panel; a week without a value is a gap. It needs at least one week."""
-    frame = Frame(uid, WIDTH, HEIGHT, 44, 12, 10, 22)
+    canvas = Canvas(uid, WIDTH, HEIGHT, 44, 12, 10, 22)
     values = [value for _, value in panel.weeks]
     low, high = min([*values, *(panel.baseline or ())]), max([*values, *(panel.baseline or ())])
     # A value that never moves still needs an axis with two ends.
     pad = (high - low) * 0.06 or abs(high) * 0.05 or 1.0
-    y = Scale(low - pad, high + pad, frame.plot_bottom, frame.top)
+    y = Scale(low - pad, high + pad, canvas.plot_bottom, canvas.top)
     first, last = panel.weeks[0][0].toordinal(), panel.weeks[-1][0].toordinal()
-    x = Scale(first, max(last, first + WEEK_DAYS), frame.left, frame.plot_right)
+    x = Scale(first, max(last, first + WEEK_DAYS), canvas.left, canvas.plot_right)
     body = []
     if panel.baseline:
         base, ceiling = panel.baseline
-        span = frame.plot_right - frame.left
-        body.append(rect(frame.left, y(ceiling), span, max(y(base) - y(ceiling), 1), "band"))
-    body.append(text(frame.left - 5, frame.top + 8, panel.highest, anchor="end"))
+        span = canvas.plot_right - canvas.left
+        body.append(rect(canvas.left, y(ceiling), span, max(y(base) - y(ceiling), 1), "band"))
+    body.append(text(canvas.left - 5, canvas.top + 8, panel.highest, anchor="end"))
     if panel.lowest != panel.highest:
-        body.append(text(frame.left - 5, frame.plot_bottom, panel.lowest, anchor="end"))
+        body.append(text(canvas.left - 5, canvas.plot_bottom, panel.lowest, anchor="end"))
     body += [path(run, "line") for run in unbroken(_weekly(panel.weeks, x, y))]
     end = panel.weeks[-1]
     body.append(mark(panel.shape, x(end[0].toordinal()), y(end[1]), 4))
-    body.append(text(frame.plot_right, HEIGHT - 4, panel.latest, "name", "end"))
-    return picture(frame, panel.title, panel.description, body)
+    body.append(text(canvas.plot_right, HEIGHT - 4, panel.latest, "name", "end"))
+    return picture(canvas, panel.title, panel.description, body)
 
 
 def _weekly(

@@ -67,12 +67,15 @@ def state_cell(tables: Tables, level: str, subject_id: str) -> Cell:
     return Cell(badge.word, badge.cause, urgency(badge.state), chart=badge.icon, state=badge.state)
 
 
-def share_cell(row: RankingRow | None) -> Cell:
-    """So many of so many and, where they carry one, the share."""
+def share_cell(row: RankingRow | None, none: str = "number.none_run") -> Cell:
+    """So many of so many and, where they carry one, the share.
+
+    `none` names the phrase for nothing to count out of: no cycles, unless said otherwise.
+    """
     if row is None:
         return Cell(phrase("number.unknown"))
     if row.denominator == 0:
-        return Cell(phrase("number.none_run"))
+        return Cell(phrase(none))
     x_of_n = out_of(row.numerator, row.denominator)
     share = share_of(row.numerator, row.denominator)
     key = number_key(row.numerator / row.denominator)

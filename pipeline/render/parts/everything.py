@@ -97,7 +97,7 @@ def unit_table(scope: Scope, marks: tuple[float, ...]) -> Table:
     )
 
 
-def region_table(scope: Scope, regions: list[Scope], *, summary: str = "") -> Table:
+def region_table(scope: Scope, regions: list[Scope]) -> Table:
     """Every region beside the others."""
     marks = ticks(scope.tables)
     rows = [scope.tables.rankings.get((STOPPED, "region", one.subject_id)) for one in regions]
@@ -117,7 +117,6 @@ def region_table(scope: Scope, regions: list[Scope], *, summary: str = "") -> Ta
         ),
         tuple(_region_line(one, marks, top) for one in regions),
         phrase("table.none"),
-        summary=summary,
         is_sortable=True,
     )
 

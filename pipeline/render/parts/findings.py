@@ -89,6 +89,6 @@ def _act(act: FollowUpRow) -> str:
     return phrase(
         "findings.done",
         day=day(act.done_on),
-        action=printable(act.action or "").rstrip(".") or phrase("findings.no_action"),
-        role=printable(act.by_role) if act.by_role else phrase("findings.no_role"),
+        action=printable(act.action).rstrip(".") if act.action else phrase("findings.no_action"),
+        role=worded("role", act.by_role) if act.by_role else phrase("findings.no_role"),
     )

@@ -8,15 +8,15 @@ from pipeline.render.views import Frame, Link
 from pipeline.render.words import day, printable
 
 
-def frame(scope: Scope, here: str, trail: tuple[Link, ...] = ()) -> Frame:
-    """The frame of a page; `trail` leads from the network's page down to the one above this."""
+def frame(
+    scope: Scope, here: str, trail: tuple[Link, ...] = (), *, is_first: bool = False
+) -> Frame:
+    """The frame of a page; `trail` leads down from the network's page, which alone is the first."""
     tables = scope.tables
     group = printable(tables.network.name)
-    top = () if here == group else (Link(group, NETWORK),)
     return Frame(
-        title=here if here == group else phrase("frame.title", here=here, group=group),
-        group=group,
-        trail=(*top, *trail),
+        title=here if is_first else phrase("frame.title", here=here, group=group),
+        trail=() if is_first else (Link(group, NETWORK), *trail),
         here=here,
         period=phrase("frame.period", day=day(tables.as_of)),
         nav=(Link(phrase("frame.data"), DATA), Link(phrase("frame.method"), METHOD)),

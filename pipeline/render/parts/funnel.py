@@ -1,4 +1,4 @@
-"""The funnel of sites (or, inside a region, of its units) and what it says in words."""
+"""The funnel of sites and what it says in words."""
 
 from bisect import bisect_left
 from math import sqrt

@@ -27,7 +27,7 @@ def mend_section(scope: Scope) -> Section:
             Column(phrase("column.file")),
             Column(phrase("column.line"), is_number=True),
             Column(phrase("column.column")),
-            Column(phrase("column.found"), is_wide_only=True),
+            Column(phrase("column.found")),
             Column(phrase("column.message")),
         ),
         tuple(_line(row) for row in rows[:MOST_HELD]),

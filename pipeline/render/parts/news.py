@@ -1,14 +1,15 @@
 """The first sentence of a page or letter, what stands beside it, and the four facts below it."""
 
 from pipeline.base.phrases import phrase
+from pipeline.render.parts.badges import URGENT
 from pipeline.render.parts.findings import grouped
 from pipeline.render.parts.sums import last_four_weeks
 from pipeline.render.scope import Scope
 from pipeline.render.views import Fact
-from pipeline.render.words import count, days, expected, out_of, percent, share_of, with_share
+from pipeline.render.words import count, days, expected, out_of, share_of, with_share
 
 STOPPED, ALL_STOPPED, NOT_KNOWN = "stopped_equipment", "stopped_all", "stopped_unknown"
-SPORE_MISSED, TASK_LATE = "spore_week_missed", "task_late"
+TASK_LATE = "task_late"
 
 
 def headline(scope: Scope) -> tuple[str, ...]:
@@ -102,10 +103,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
 def drifting(scope: Scope) -> int:
     """Units in service with a measured value outside the range that they kept to themselves."""
     return sum(
-        any(
-            row.state in ("act_now", "look_into")
-            for row in scope.tables.drifts.get(unit.unit_serial, [])
-        )
+        any(row.state in URGENT for row in scope.tables.drifts.get(unit.unit_serial, []))
         for unit in scope.in_service
     )
 
@@ -136,6 +134,8 @@ def _stopped_fact(scope: Scope) -> Fact:
 
 def _recent_fact(scope: Scope) -> Fact:
     recent = last_four_weeks(scope.tables, scope.in_service)
+    if recent.run_count == 0:
+        return Fact(phrase("number.none_run"), phrase("fact.recent"))
     return Fact(
         count(recent.stopped_count),
         phrase("fact.recent"),
@@ -151,8 +151,3 @@ def network_share(scope: Scope) -> float | None:
     """The network's share of cycles stopped by the equipment."""
     row = scope.tables.rankings.get((STOPPED, "network", "network"))
     return row.share if row else None
-
-
-def network_share_words(scope: Scope) -> str:
-    """The same in words."""
-    return percent(network_share(scope))

@@ -134,7 +134,7 @@ def _line(
         recent_cell(tables, one.units),
         weeks_cell(tables, level, subject_id),
         share_cell(tables.rankings.get((ALL_STOPPED, level, subject_id))),
-        share_cell(tables.rankings.get((NOT_KNOWN, level, subject_id))),
+        share_cell(tables.rankings.get((NOT_KNOWN, level, subject_id)), "number.none_stopped"),
     )
     return Line(cells, state)
 

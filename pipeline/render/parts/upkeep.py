@@ -70,12 +70,13 @@ def _site_order(scope: Scope, site: SiteRow) -> tuple[int, int, int]:
 def _site_line(scope: Scope, site: SiteRow) -> Line:
     wear, tasks, later = _site_counts(scope, site)
     units = len(scope.units_at(site.site_id))
+    late = scope.tables.rankings.get((TASK_LATE, "site", site.site_id))
     return Line(
         (
             site_cell(scope.tables, site),
             Cell(out_of(wear, units), key=number_key(wear)),
             count_cell(tasks),
-            share_cell(scope.tables.rankings.get((TASK_LATE, "site", site.site_id))),
+            share_cell(late, "number.none_ended"),
             count_cell(later),
         )
     )

@@ -115,7 +115,7 @@ def test_a_large_chart_has_a_title_and_a_description(kind):
 
 @pytest.mark.parametrize("kind", ["funnel", "control", "strip", "trace"])
 def test_a_large_chart_is_drawn_again_for_a_phone(kind):
-    widths = re.findall(r'<svg class="chart " viewBox="0 0 (\d+)', every_chart("x")[kind])
+    widths = re.findall(r'<svg class="chart" viewBox="0 0 (\d+)', every_chart("x")[kind])
     assert widths == ["1000", "350"]
 
 

@@ -98,6 +98,8 @@ def test_a_chance_is_never_none_and_never_certain(probability, printed):
         (-3.25, 1, "\u22123.2"),
         (1234.5, 0, "1,234"),
         (None, 1, "not known"),
+        (float("nan"), 1, "not known"),
+        (float("inf"), 1, "not known"),
     ],
 )
 def test_a_measured_value_has_its_decimals_and_a_real_minus(value, places, printed):
