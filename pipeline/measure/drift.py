@@ -1,34 +1,53 @@
 """Whether a value that tells of wear is leaving the range kept after the last service.
 
-Units are those of the feature. A judgement on one series is a pure function; the rest reads the
-weekly middles and stores one row a series.
+Pure judgements, of one series and of all that a unit has; units are those of the feature.
 """
 
+from collections import Counter
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
-import duckdb
 import numpy as np
-import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.measure.catalogue import Feature, Worse
-from pipeline.measure.intervals import Floats
-from pipeline.measure.tables import read
+from pipeline.measure.catalogue import Worse
+from pipeline.measure.intervals import Floats, Interval
 from pipeline.measure.trend import Slope, theil_sen
-from pipeline.measure.window import Window
 
 BASELINE_WEEKS, LEAST_BASELINE_WEEKS = 26, 8
 JUDGED_WEEKS = 3
 """The last three weeks are judged, so they are never part of the baseline."""
 SLOPE_WEEKS = 26
 STALE_DAYS = 28
-WEEKS_IN_A_MONTH = 365.25 / 12 / 7
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """Weekly middles of one feature in one program since the baseline began, in order.
+
+    `mondays` are ordinals of days.
+    """
+
+    program: str
+    feature: str
+    worse: Worse
+    baseline_on: date
+    mondays: NDArray[np.int64]
+    middles: Floats
+
+    def known_on(self, day: date) -> "Series":
+        """The part of it whose weeks were over at the end of this day."""
+        is_over = self.mondays + 6 <= day.toordinal()
+        mondays, middles = self.mondays[is_over], self.middles[is_over]
+        return Series(self.program, self.feature, self.worse, self.baseline_on, mondays, middles)
 
 
 @dataclass(frozen=True, slots=True)
 class Drift:
-    """How one series stands; the range and the slope are None where there are too few weeks."""
+    """How one series stands; the range and the slope are None where there are too few weeks.
+
+    `slope` is in the feature's unit a week. `reason` is outside, alone, usual, too_few or stale.
+    """
 
     low: float | None
     high: float | None
@@ -38,6 +57,22 @@ class Drift:
     reason: str
 
 
+def own_range(middles: Floats) -> Interval | None:
+    """5 % and 95 % of the baseline; None while it is too short."""
+    baseline = middles[: min(BASELINE_WEEKS, len(middles) - JUDGED_WEEKS)]
+    if len(baseline) < LEAST_BASELINE_WEEKS:
+        return None
+    low, high = np.quantile(baseline, [0.05, 0.95])
+    return Interval(float(low), float(high))
+
+
+def run_outside(middles: Floats, own: Interval, worse: Worse) -> int:
+    """Weeks in a row, up to the last, beyond the range on the worse side."""
+    outside = middles > own.high if worse == "higher" else middles < own.low
+    inside = np.flatnonzero(~outside)
+    return len(middles) - 1 - int(inside[-1]) if len(inside) else len(middles)
+
+
 def judge(weeks: NDArray[np.int64], middles: Floats, worse: Worse) -> Drift:
     """Judge a series of weekly middles since the baseline's first day, numbered by week, in order.
 
@@ -45,14 +80,11 @@ def judge(weeks: NDArray[np.int64], middles: Floats, worse: Worse) -> Drift:
     least three weeks in a row up to the last are outside and the whole 95 % interval of the
     Theil-Sen slope points the same way.
     """
-    baseline = middles[: min(BASELINE_WEEKS, len(middles) - JUDGED_WEEKS)]
     latest = float(middles[-1])
-    if len(baseline) < LEAST_BASELINE_WEEKS:
+    own = own_range(middles)
+    if own is None:
         return Drift(None, None, latest, 0, None, "too_few")
-    low, high = np.quantile(baseline, [0.05, 0.95])
-    outside = middles > high if worse == "higher" else middles < low
-    inside = np.flatnonzero(~outside)
-    weeks_outside = len(middles) - 1 - int(inside[-1]) if len(inside) else len(middles)
+    weeks_outside = run_outside(middles, own, worse)
     is_judged = weeks > weeks[-1] - SLOPE_WEEKS
     slope = theil_sen(middles[is_judged], weeks[is_judged])
     is_drift = (
@@ -61,95 +93,47 @@ def judge(weeks: NDArray[np.int64], middles: Floats, worse: Worse) -> Drift:
         and (slope.low > 0 if worse == "higher" else slope.high < 0)
     )
     reason = "outside" if is_drift else "usual"
-    return Drift(float(low), float(high), latest, weeks_outside, slope, reason)
+    return Drift(own.low, own.high, latest, weeks_outside, slope, reason)
 
 
-def drift_rows(
-    con: duckdb.DuckDBPyConnection, window: Window, features: tuple[Feature, ...]
-) -> pl.DataFrame:
-    """Rows of measure.drift."""
-    worse = {one.feature: one.worse for one in features}
-    rows = [
-        _row(key, group, worse[str(key[2])], window)
-        for key, group in _series(con, window).group_by(
-            "unit_serial", "program", "feature", "site_id", "baseline_on", maintain_order=True
-        )
-    ]
-    if not rows:
-        return pl.DataFrame()
-    table = pl.DataFrame(rows, schema_overrides={"since_on": pl.Date}, infer_schema_length=None)
-    return _agreed(table)
+def judge_unit(series: list[Series], day: date) -> list[tuple[Series, Drift]]:
+    """Judge all series of a unit by what was known on a day; those that had not begun are left out.
 
-
-def _agreed(rows: pl.DataFrame) -> pl.DataFrame:
-    """Take back what at least half of the unit's programs do not bear out.
-
-    A worn part shows in every program that uses it; with some thousand series a network has a few
+    What fewer than half of the unit's programs bear out stands alone and is no drift: a worn part
+    shows in every program that uses it, and with some thousand series a network always has a few
     that are three weeks outside by luck.
     """
-    reason = pl.col("reason")
-    of_feature = ("unit_serial", "feature")
-    judged = reason.is_in(["outside", "usual"]).sum().over(of_feature)
-    outside = (reason == "outside").sum().over(of_feature)
-    is_alone = (reason == "outside") & (2 * outside < judged)
-    return rows.with_columns(
-        state=pl.when(is_alone).then(pl.lit("usual")).otherwise("state"),
-        reason=pl.when(is_alone).then(pl.lit("alone")).otherwise("reason"),
-    )
+    known = [part for one in series if len((part := one.known_on(day)).mondays)]
+    found = [(one, _judge_one(one, day)) for one in known]
+    judged = Counter(one.feature for one, drift in found if drift.reason in ("outside", "usual"))
+    outside = Counter(one.feature for one, drift in found if drift.reason == "outside")
+    alone = {feature for feature in outside if 2 * outside[feature] < judged[feature]}
+    return [
+        (one, _with_reason(drift, "alone"))
+        if drift.reason == "outside" and one.feature in alone
+        else (one, drift)
+        for one, drift in found
+    ]
 
 
-def _series(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
-    """Middles of whole weeks since each unit's baseline began."""
-    return read(
-        con,
-        """
-        WITH begun AS (
-            SELECT unit_serial, max(done_on) AS baseline_on,
-            FROM model.task
-            WHERE kind IN ('service', 'repair', 'relocation', 'installation')
-                AND done_on >= $history_on AND done_on <= $as_of_on
-            GROUP BY unit_serial
-        )
-        SELECT
-            week.*,
-            service.site_id,
-            coalesce(begun.baseline_on, $history_on) AS baseline_on,
-        FROM fact.wear_week AS week
-        JOIN fact.service AS service USING (unit_serial)
-        LEFT JOIN begun USING (unit_serial)
-        WHERE week.week_on > coalesce(begun.baseline_on, $history_on - 1)
-            AND week.week_on + 7 <= $to_on
-        ORDER BY unit_serial, program, feature, week_on
-        """,
-        history_on=window.history_on,
-        as_of_on=window.as_of_on,
-        to_on=window.to_on,
-    )
+def is_drifting(series: list[Series], day: date) -> bool:
+    """True when any series of the unit was drifting on that day."""
+    # Slopes take long, so they are asked only of features that have left their range at all.
+    left = {one.feature for one in series if _has_left(one.known_on(day))}
+    suspects = [one for one in series if one.feature in left]
+    return any(drift.reason == "outside" for _, drift in judge_unit(suspects, day))
 
 
-def _row(
-    key: tuple[object, ...], group: pl.DataFrame, worse: Worse, window: Window
-) -> dict[str, object]:
-    week_on: list[date] = group["week_on"].to_list()
-    numbers = np.array([one.toordinal() // 7 for one in week_on])
-    found = judge(numbers, group["middle"].to_numpy(), worse)
-    is_stale = week_on[-1] + timedelta(days=6 + STALE_DAYS) < window.as_of_on
-    reason = "stale" if is_stale else found.reason
-    slope = found.slope
-    return {
-        "unit_serial": key[0],
-        "program": key[1],
-        "feature": key[2],
-        "site_id": key[3],
-        "baseline_on": key[4],
-        "baseline_low": found.low,
-        "baseline_high": found.high,
-        "latest": found.latest,
-        "since_on": week_on[-found.weeks_outside] if found.weeks_outside else None,
-        "weeks_outside": found.weeks_outside,
-        "slope_per_month": slope and slope.slope * WEEKS_IN_A_MONTH,
-        "slope_low": slope and slope.low * WEEKS_IN_A_MONTH,
-        "slope_high": slope and slope.high * WEEKS_IN_A_MONTH,
-        "state": {"outside": "look_into", "stale": "not_seen"}.get(reason, reason),
-        "reason": reason,
-    }
+def _has_left(series: Series) -> bool:
+    own = own_range(series.middles)
+    return own is not None and run_outside(series.middles, own, series.worse) >= JUDGED_WEEKS
+
+
+def _judge_one(series: Series, day: date) -> Drift:
+    drift = judge(series.mondays // 7, series.middles, series.worse)
+    is_stale = series.mondays[-1] + 6 + STALE_DAYS < day.toordinal()
+    return _with_reason(drift, "stale") if is_stale else drift
+
+
+def _with_reason(drift: Drift, reason: str) -> Drift:
+    return Drift(drift.low, drift.high, drift.latest, drift.weeks_outside, drift.slope, reason)

@@ -9,7 +9,7 @@ import polars as pl
 from pipeline.base import log
 from pipeline.measure.catalogue import Feature, Measure, load_features, load_measures
 from pipeline.measure.day_counts import count_by_day
-from pipeline.measure.drift import drift_rows
+from pipeline.measure.drift_table import drift_rows, read_series
 from pipeline.measure.figures import rankings
 from pipeline.measure.findings.rows import finding_rows
 from pipeline.measure.findings.silence import silence_findings
@@ -45,7 +45,8 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     recent_table = recent_rows(con, units, recent(units, as_of))
     write(con, "recent", recent_table)
     write(con, "stop_period", period_rows(con, recent_table))
-    write(con, "drift", drift_rows(con, window, features))
+    series = read_series(con, window, features)
+    write(con, "drift", drift_rows(con, window, series))
     intervals = read_intervals(con)
     write(con, "habit", habit_rows(con, window, intervals))
 
@@ -54,7 +55,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
         *spore_findings(con, window),
         *stop_findings(con, window, units, sites, minimum),
         *task_findings(con, window),
-        *drift_findings(con, features),
+        *drift_findings(con, window, series, features),
         *habit_findings(con, window, intervals),
         *silence_findings(con),
     ]

@@ -9,8 +9,8 @@
 -- kind          growth, spore_overdue, stops_recent, stops_year, spore_pending, task_overdue, drift,
 --               habit, silent
 -- state         act_now, look_into, not_seen
--- since_on      first day of the episode; for signals from counts the Monday of the first week of the
---               unbroken run of weeks at whose end the signal was there
+-- since_on      first day of the episode; of signals (stops, drift, habit) the Monday of the first week
+--               of the unbroken run of weeks at whose end the signal was there
 -- task          of task_overdue; null for other kinds
 -- feature       of drift, the one that has been outside longest; null for other kinds
 -- why           what was found, with its counts, in a sentence

@@ -3,7 +3,7 @@
     python tests/bench/measure_time.py 72 18
 
 The model tables are filled by DuckDB itself from hashes, so every run measures the same rows. No
-time is asserted anywhere; on 2 cores: see DEVELOPERS.md for what was measured.
+time is asserted anywhere.
 """
 
 import sys

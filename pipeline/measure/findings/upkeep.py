@@ -4,10 +4,10 @@ from datetime import date, timedelta
 
 import duckdb
 import numpy as np
-import polars as pl
 
 from pipeline.base.phrases import phrase
 from pipeline.measure.catalogue import Feature
+from pipeline.measure.drift import Series, is_drifting
 from pipeline.measure.episode import episode_starts
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.habit import Intervals, judge
@@ -50,45 +50,61 @@ def _task_finding(row: dict, window: Window) -> Finding:
     )
 
 
-def drift_findings(con: duckdb.DuckDBPyConnection, features: tuple[Feature, ...]) -> list[Finding]:
+def drift_findings(
+    con: duckdb.DuckDBPyConnection,
+    window: Window,
+    series: dict[str, list[Series]],
+    features: tuple[Feature, ...],
+) -> list[Finding]:
     """One finding for each unit that is drifting: one visit looks at all that has left."""
-    rows = read(
-        con,
+    rows = con.execute(
         """
+        WITH longest AS (
+            SELECT unit_serial, site_id, feature, max(weeks_outside) AS weeks_outside,
+            FROM measure.drift
+            WHERE state = 'look_into'
+            GROUP BY unit_serial, site_id, feature
+        )
         SELECT
             unit_serial,
             site_id,
-            feature,
-            min(since_on) AS since_on,
+            list(feature ORDER BY weeks_outside DESC, feature) AS features,
             max(weeks_outside) AS weeks_outside,
-        FROM measure.drift
-        WHERE state = 'look_into'
-        GROUP BY unit_serial, site_id, feature
-        ORDER BY unit_serial, weeks_outside DESC, feature
-        """,
-    )
+        FROM longest
+        GROUP BY unit_serial, site_id
+        ORDER BY unit_serial
+        """
+    ).fetchall()
     by_name = {one.feature: one for one in features}
+    drifting = [series[unit] for unit, *_ in rows]
+    starts = episode_starts(
+        lambda day: np.array([is_drifting(one, day) for one in drifting], np.bool_),
+        window.as_of_on,
+        [min(one.baseline_on for one in of_unit) for of_unit in drifting],
+    )
     return [
-        _drift_finding(group, [by_name[feature] for feature in group["feature"]])
-        for _, group in rows.group_by("unit_serial", maintain_order=True)
+        _drift_finding(unit, site_id, [by_name[name] for name in names], weeks, start)
+        for (unit, site_id, names, weeks), start in zip(rows, starts, strict=True)
+        if start
     ]
 
 
-def _drift_finding(rows: pl.DataFrame, features: list[Feature]) -> Finding:
-    """The finding of one unit; what has been outside longest comes first."""
-    longest = rows.row(0, named=True)
+def _drift_finding(
+    unit_serial: str, site_id: str, features: list[Feature], weeks_outside: int, since_on: date
+) -> Finding:
+    """The finding of one unit; the feature that has been outside longest comes first."""
     first, *others = [one.title for one in features]
     *most, last = [first, *(title[0].lower() + title[1:] for title in others)]
     names = phrase("finding.drift.and", first=", ".join(most), last=last) if most else last
     return Finding(
         "drift",
         "look_into",
-        longest["site_id"],
-        longest["unit_serial"],
-        min(rows["since_on"].to_list()),
-        phrase("finding.drift.why", longest["weeks_outside"], features=names),
+        site_id,
+        unit_serial,
+        since_on,
+        phrase("finding.drift.why", weeks_outside, features=names),
         features[0].fix,
-        weight=longest["weeks_outside"],
+        weight=weeks_outside,
         feature=features[0].feature,
     )
 
@@ -110,10 +126,11 @@ def habit_findings(
             row["state"],
             row["site_id"],
             row["unit_serial"],
-            start or window.as_of_on,
+            start,
             phrase("finding.habit.why", row["interval_count"], late=f"{row['late_count']:,}"),
             phrase("finding.habit.next_step"),
             weight=row["lateness_slope"],
         )
         for row, start in zip(rows.iter_rows(named=True), starts, strict=True)
+        if start
     ]

@@ -1,7 +1,9 @@
+from datetime import date, timedelta
+
 import numpy as np
 import pytest
 
-from pipeline.measure.drift import judge
+from pipeline.measure.drift import Series, is_drifting, judge, judge_unit
 
 # Twenty-six weeks that wander between 600 and 610.
 BASELINE = [600, 605, 602, 608, 604, 610, 601, 606, 603, 609, 605, 607, 602] * 2
@@ -73,3 +75,64 @@ def test_the_leak_rate_of_a_published_length_drifts_in_spite_of_one_wild_week():
     assert (found.slope.low, found.slope.high) == pytest.approx((0.016667, 0.03), abs=5e-7)
     # The spike widened the baseline, so nothing is called outside: the range is the unit's own.
     assert found.reason == "usual"
+
+
+def series_of(program: str, middles: list[float], feature: str = "heat_up_seconds") -> Series:
+    """A series whose last week ends on Sunday 1 November 2026."""
+    last = date(2026, 10, 26).toordinal()
+    mondays = last - 7 * np.arange(len(middles))[::-1]
+    return Series(program, feature, "higher", date(2026, 1, 1), mondays, np.array(middles, float))
+
+
+SUNDAY = date(2026, 11, 1)
+AWAY, STEADY = [*BASELINE, 620, 622, 624, 626, 628, 630], [*BASELINE, *BASELINE[:6]]
+
+
+@pytest.mark.parametrize(
+    ("series", "reasons"),
+    [
+        ([AWAY], ["outside"]),
+        ([AWAY, STEADY], ["outside", "usual"]),
+        ([AWAY, STEADY, STEADY], ["alone", "usual", "usual"]),
+        ([AWAY, AWAY, STEADY, STEADY, STEADY], ["alone", "alone", "usual", "usual", "usual"]),
+        ([AWAY, [600.0] * 5, [600.0] * 5], ["outside", "too_few", "too_few"]),
+    ],
+)
+def test_at_least_half_of_the_programs_that_can_be_judged_must_bear_it_out(series, reasons):
+    found = judge_unit([series_of(f"p{n}", one) for n, one in enumerate(series)], SUNDAY)
+
+    assert [drift.reason for _, drift in found] == reasons
+
+
+def test_features_do_not_vouch_for_each_other():
+    found = judge_unit(
+        [
+            series_of("a", AWAY),
+            series_of("b", STEADY, "drying_seconds"),
+            series_of("c", STEADY, "drying_seconds"),
+        ],
+        SUNDAY,
+    )
+
+    assert [drift.reason for _, drift in found] == ["outside", "usual", "usual"]
+
+
+def test_a_day_sees_only_the_weeks_that_were_over():
+    """The run outside began on 21 September, and its fifth week ended on 25 October.
+
+    Only then did the slope's interval leave 0; the day before, that week was not over.
+    """
+    series = [series_of("a", AWAY)]
+    known = {day: series[0].known_on(date(2026, 10, day)).middles[-1] for day in (24, 25)}
+
+    assert known == {24: 626, 25: 628}
+    assert is_drifting(series, date(2026, 10, 25))
+    assert not is_drifting(series, date(2026, 10, 24))
+    assert judge_unit(series, date(2026, 1, 4)) == []
+
+
+def test_a_series_without_cycles_for_four_weeks_says_nothing_about_today():
+    series = [series_of("a", AWAY)]
+
+    assert is_drifting(series, SUNDAY + timedelta(days=28))
+    assert not is_drifting(series, SUNDAY + timedelta(days=29))

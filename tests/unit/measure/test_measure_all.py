@@ -42,7 +42,7 @@ def test_each_thing_that_is_wrong_is_found_once_and_nothing_else(measured):
         ("TC-2", "stops_year", "look_into", "2025-01-06", None),
         ("TC-3", "spore_pending", "look_into", "2026-10-05", None),
         ("EI-1", "task_overdue", "look_into", "2026-09-08", None),
-        ("EI-2", "drift", "look_into", "2026-08-24", None),
+        ("EI-2", "drift", "look_into", "2026-05-18", None),
         ("EI-3", "habit", "look_into", "2026-01-05", None),
         ("knot-reach", "silent", "not_seen", "2026-10-10", None),
         ("PB-1", "silent", "not_seen", "2026-10-15", None),
