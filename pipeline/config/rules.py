@@ -33,7 +33,7 @@ Left out on purpose: `mostly`, because a row is held for itself, whatever the ot
 """
 
 _WORDS = ("id", "title", "why", "fix", "owner", "source")
-_QUERY_WORDS = ("column", "applies_when")
+"""What the meta of every expectation says; that of a query also says `applies_when`."""
 _INSTANT = re.compile(r"_(text|local|utc)$")
 
 
@@ -115,14 +115,15 @@ def _try(expectation: dict[str, Any], table: str, where: str, faults: Faults) ->
             faults.add(where, f'stage.{table} has no column "{column}". {near}')
     meta = expectation.get("meta", {})
     is_query = type_ == "unexpected_rows_expectation"
-    for word in _WORDS + _QUERY_WORDS[1:] * is_query:
+    required = (*_WORDS, "applies_when") if is_query else _WORDS
+    for word in required:
         if not (isinstance(meta.get(word), str) and meta[word].strip()):
             faults.add(where, f'meta has no "{word}".')
-    for word in meta.keys() - set(_WORDS + _QUERY_WORDS * is_query):
+    for word in sorted(meta.keys() - {*required, *(["column"] if is_query else [])}):
         faults.add(where, f'meta has a word "{word}" that nothing reads.')
     if is_query and "{batch}" not in settings.get("unexpected_rows_query", ""):
         faults.add(where, "the query must read {batch}, which stands for the new rows.")
-    if meta.get("column", meta.get("id")) not in {meta.get("id"), *kind(table).targets}:
+    if "column" in meta and meta["column"] not in kind(table).targets:
         near = did_you_mean(meta["column"], kind(table).targets)
         faults.add(where, f'no feed fills a column "{meta["column"]}". {near}')
 
