@@ -79,7 +79,7 @@ def _silent_site(scope: Scope, site_id: str, rows: list[CoverageRow]) -> str:
 def _missing(scope: Scope) -> Iterator[str]:
     gaps = [row.missing_count for row in _coverage(scope) if row.missing_count]
     if gaps:
-        yield phrase("unseen.missing", sum(gaps), units=count(len(gaps)))
+        yield phrase("unseen.missing", sum(gaps), units=phrase("name.units", len(gaps)))
 
 
 def _unregistered(scope: Scope) -> Iterator[str]:
