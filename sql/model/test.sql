@@ -26,10 +26,11 @@ settled AS (
     SELECT
         *,
         count(*) OVER (PARTITION BY unit_serial, test_id) AS copy_count,
-        -- An old export that arrives late must not make a known result pending again.
+        -- An old export that arrives late must not make a known result pending again, and growth
+        -- once reported is not argued away by a later copy: a clear test after it ends it.
         row_number() OVER (
             PARTITION BY unit_serial, test_id
-            ORDER BY is_open, modified_utc DESC, path DESC, file_id DESC, line DESC
+            ORDER BY is_open, result = 'growth' DESC, modified_utc DESC, path DESC, file_id DESC, line DESC
         ) AS precedence,
     FROM report
 ),

@@ -68,6 +68,12 @@ def test_a_result_that_comes_later_closes_the_pending_test_in_either_order(con, 
     ]
 
 
+def test_growth_once_reported_is_not_argued_away_by_a_later_copy(con, arrive):
+    arrive("test", {"june": ("2026-06-30", [entry(result="growth")])})
+    arrive("test", {"july": ("2026-07-31", [entry(), entry(result="pending", read_utc=None)])})
+    assert con.execute("SELECT state, copy_count FROM model.test").fetchall() == [("growth", 3)]
+
+
 def test_a_test_is_tied_to_the_cycle_of_that_counter_nearest_in_time(con, arrive):
     for started in (datetime(2026, 6, 2, 10, 1), datetime(2026, 6, 2, 23, 30)):
         cycle = {"unit_serial": "SI-1", "cycle_number": 5, "started_utc": started}
