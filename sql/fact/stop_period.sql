@@ -14,22 +14,22 @@ WITH period AS (
 used AS (
     SELECT
         unit_serial,
-        ($as_of_on - used_on) // 28 AS periods_ago,
+        floor(($as_of_on - used_on) / 28) AS periods_ago,
         sum(run_count)::BIGINT AS run_count,
         sum(stopped_count)::BIGINT AS stopped_count,
         sum(equipment_count)::BIGINT AS equipment_count,
     FROM fact.use_day
-    GROUP BY unit_serial, ($as_of_on - used_on) // 28
+    GROUP BY unit_serial, floor(($as_of_on - used_on) / 28)
 ),
 reason AS (
     SELECT
         unit_serial,
-        ($as_of_on - started_on) // 28 AS periods_ago,
+        floor(($as_of_on - started_on) / 28) AS periods_ago,
         stop_reason,
         count(*) AS reason_count,
     FROM fact.stop
     WHERE stop_family = 'equipment'
-    GROUP BY unit_serial, ($as_of_on - started_on) // 28, stop_reason
+    GROUP BY unit_serial, floor(($as_of_on - started_on) / 28), stop_reason
 ),
 common AS (
     SELECT

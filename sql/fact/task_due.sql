@@ -43,10 +43,8 @@ running AS (
         coverage.state = 'not_seen' AS is_silent,
         coverage.heard_on,
         closed_day.closed_on IS NOT NULL AS is_closed,
-        -- Whole numbers throughout: the least number of days in which so many cycles will have run.
-        $as_of_on + (
-            ((rule.cycles - span.cycle_count) * 28 + lately.lately_count - 1)
-            // nullif(lately.lately_count, 0)
+        $as_of_on + ceil(
+            (rule.cycles - span.cycle_count) * 28 / nullif(lately.lately_count, 0)
         )::INTEGER AS forecast_on,
     FROM fact.task_interval AS span
     JOIN fact.service AS service USING (unit_serial)

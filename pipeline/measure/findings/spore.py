@@ -1,6 +1,7 @@
 """Findings about spore tests: growth, overdue, and results that do not come. All are facts."""
 
 from datetime import timedelta
+from typing import Any
 
 import duckdb
 
@@ -33,7 +34,7 @@ def spore_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findi
     return [made[row["reason"]](row, window) for row in rows.iter_rows(named=True)]
 
 
-def _growth(row: dict, window: Window) -> Finding:
+def _growth(row: dict[str, Any], window: Window) -> Finding:
     return Finding(
         "growth",
         row["state"],
@@ -46,7 +47,7 @@ def _growth(row: dict, window: Window) -> Finding:
     )
 
 
-def _overdue(row: dict, window: Window) -> Finding:
+def _overdue(row: dict[str, Any], window: Window) -> Finding:
     form = "why" if row["last_valid_on"] else "never"
     cycles = phrase("finding.spore_overdue.cycles", row["cycles_while_overdue"])
     return Finding(
@@ -61,7 +62,7 @@ def _overdue(row: dict, window: Window) -> Finding:
     )
 
 
-def _pending(row: dict, window: Window) -> Finding:
+def _pending(row: dict[str, Any], window: Window) -> Finding:
     return Finding(
         "spore_pending",
         row["state"],

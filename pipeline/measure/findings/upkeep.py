@@ -1,6 +1,7 @@
 """Findings about maintenance: tasks overdue, values drifting, habits getting later."""
 
 from datetime import date, timedelta
+from typing import Any
 
 import duckdb
 import numpy as np
@@ -32,7 +33,7 @@ def task_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findin
     return [_task_finding(row, window) for row in rows.iter_rows(named=True)]
 
 
-def _task_finding(row: dict, window: Window) -> Finding:
+def _task_finding(row: dict[str, Any], window: Window) -> Finding:
     form = "why" if row["last_done_on"] else "never"
     cycles = phrase("finding.task_overdue.cycles", row["cycles_overdue"] or 0)
     name = phrase(f"task.{row['task']}")
