@@ -40,7 +40,10 @@ since AS (
         max(test.exposed_on) FILTER (test.state = 'pending') AS last_pending_on,
     FROM fact.spore_test AS test
     LEFT JOIN valid USING (unit_serial)
-    WHERE valid.last_valid_utc IS NULL OR test.exposed_utc > valid.last_valid_utc
+    WHERE valid.last_valid_utc IS NULL
+        OR test.exposed_utc > valid.last_valid_utc
+        -- Of two indicators in one cycle the one that grew is believed.
+        OR (test.state = 'growth' AND test.exposed_utc = valid.last_valid_utc)
     GROUP BY test.unit_serial
 ),
 used AS (
