@@ -139,3 +139,49 @@ def test_the_method_page_explains_every_measure_and_every_caution(read, con):
     ):
         assert " ".join(point.split()) in text
     assert "generic default" in text and "every 7 days" in text
+
+
+def rows(page: str, table: str) -> list[list[str]]:
+    """The cells of a table's rows as text, without what stands small below."""
+    (inside,) = re.findall(rf'id="table-{table}".*?<tbody[^>]*>(.*?)</tbody>', page, re.DOTALL)
+    plain = re.sub(r'<span class="small">.*?</span>', "", inside)
+    return [
+        [
+            " ".join(re.sub(r"<[^>]+>", " ", cell).split())
+            for cell in re.findall(r"<t[hd] [^>]*>(.*?)</t[hd]>", row, re.DOTALL)
+        ]
+        for row in re.findall(r"<tr .*?</tr>", plain, re.DOTALL)
+    ]
+
+
+def test_units_stand_worst_first_by_stops(pages):
+    """By the chance of being above the network; the one that is not ranked last."""
+    table = rows(pages["index.html"], "stopped-units")
+    assert (table[0][0], table[0][2]) == ("Unit 1", "1.3%")
+    assert table[-1][4] == "not ranked"
+
+
+def test_units_stand_longest_overdue_first(pages):
+    table = rows(pages["index.html"], "spore-units")
+    assert [row[2] for row in table[:3]] == ["19 days", "12 days", "not overdue"]
+    assert [row[1] for row in table[:2]] == ["Act now", "Act now"]
+
+
+def test_what_is_due_at_a_site_is_overdue_first_and_then_by_day(pages):
+    table = rows(pages["site-script.html"], "due")
+    urgent = [row[3] in ("Act now", "Look into") for row in table]
+    assert urgent == sorted(urgent, reverse=True) and not urgent[-1]
+    assert table[-1] == ["2 Nov 2026", "Unit 1", "Spore test", "Usual"]
+
+
+def test_reasons_stand_beside_what_is_usual_for_so_many_stops(pages):
+    """38 of 76 stops are of this unit; the network has 43, 14 and 19 of each reason."""
+    assert rows(pages["unit-S-1.html"], "reasons") == [
+        ["Not recorded", "18", "22"],
+        ["Door or gasket leak", "14", "7"],
+        ["Stopped by a person in the hold", "6", "10"],
+    ]
+
+
+def test_the_first_four_weeks_above_the_limit_are_told(pages):
+    assert rows(pages["unit-S-1.html"], "above")[0][:4] == ["4 Oct 2026", "14", "84", "16.7%"]

@@ -159,3 +159,8 @@ def test_a_letter_of_300_sites_with_long_names_is_not_cut_off(tables):
     group = letters(crowded)[0]
     assert len(group.html.encode()) < MOST_BYTES == 90_000
     assert "And 290 more; the pages have them." in group.text
+
+
+def test_findings_with_one_next_step_are_one_entry_that_says_how_many(tables):
+    levels = letters(tables)[2]
+    assert re.search(r"Water reservoir refill: not on record.* And 2 more like it\.", levels.text)

@@ -8,6 +8,7 @@ import pytest
 from pipeline.render.parts.cells import likely_cell, position_cell, share_cell
 from pipeline.render.parts.findings import grouped, more_summary
 from pipeline.render.parts.funnel import shape_of
+from pipeline.render.parts.stopped import worst_first
 from pipeline.render.parts.strip import strip_sentence
 from pipeline.render.parts.sums import last_four_weeks, weekly_shares
 from pipeline.render.parts.task import task_cells
@@ -91,6 +92,13 @@ def test_a_bar_wholly_above_the_network_has_the_diamond():
     for network, mark in ((0.0229, "look-fill"), (0.023, "hollow")):
         assert mark in likely_cell(RANKED, (network,), 0.1).chart
     assert "few" in likely_cell(UNRANKED, (0.0,), 0.1).chart
+
+
+def test_rankings_stand_by_the_chance_of_being_above_the_network_and_the_unranked_last():
+    likely_worse = replace(RANKED, p_worse=0.99, likely=0.02)
+    rarely_ran = replace(UNRANKED, p_worse=1.0, likely=0.9)
+    rows = [rarely_ran, None, RANKED, likely_worse]
+    assert sorted(rows, key=worst_first)[:3] == [likely_worse, RANKED, rarely_ran]
 
 
 def test_weeks_of_two_sites_are_added_up_and_idle_weeks_are_gaps():
