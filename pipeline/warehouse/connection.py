@@ -6,7 +6,12 @@ import duckdb
 
 from pipeline.base.errors import HoldtimeError
 
-_SETTINGS = {"TimeZone": "UTC", "preserve_insertion_order": True}
+_SETTINGS = {
+    "TimeZone": "UTC",
+    "preserve_insertion_order": True,
+    # A bar would be drawn into the log of a nightly run.
+    "enable_progress_bar": False,
+}
 
 
 def open_file(path: Path, *, memory_limit: str | None = None) -> duckdb.DuckDBPyConnection:
