@@ -11,8 +11,8 @@ from collections.abc import Iterable
 
 from pipeline.render.tables.tables import Tables
 
-_LIVE = re.compile(r"^[ ]*[=+\-@\t\r\n＝＋－＠]")  # noqa: RUF001 the full-width forms are meant
-"""What a spreadsheet takes for a formula. Source: OWASP, CSV Injection."""
+_LIVE = re.compile(r"^[ ]*[=+\-@\t\r\n＝＋－＠]")
+"""What a spreadsheet takes for a formula, full-width forms too. Source: OWASP, CSV Injection."""
 
 Value = str | int
 
