@@ -4,6 +4,7 @@ The ledger remembers what came; the warehouse is brought up to it in one transac
 is killed leaves the warehouse as it was, and the next one finds the same files still to be staged.
 """
 
+import shutil
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -20,8 +21,7 @@ from pipeline.warehouse import build, ledger, state
 from pipeline.warehouse.balance import check_balance
 from pipeline.warehouse.connection import open_file
 
-_FIGURES = (("sql",), ("expectations",))
-_PAGES = ("reports",)
+_ASSETS = (("sql",), ("expectations",), ("reports",))
 
 
 @dataclass(frozen=True)
@@ -111,7 +111,7 @@ def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> N
     from pipeline.measure.measure import measure_all
     from pipeline.practice.profiles import load_profiles, write_profiles
 
-    made_of = _made_of(con, network, as_of, fingerprint(*_FIGURES))
+    made_of = _made_of(con, network, as_of, fingerprint(*_ASSETS))
     if state.remembered(con, "figures") == made_of:
         log.step("measure", "nothing new", changed=False)
         return
@@ -127,11 +127,13 @@ def _render(
     from pipeline.render.pages import render_pages
 
     latest = network.pages_folder / "latest"
-    made_of = _made_of(con, network, as_of, fingerprint(*_FIGURES, _PAGES) + repr(sources))
+    made_of = _made_of(con, network, as_of, fingerprint(*_ASSETS) + repr(sources))
     if state.remembered(con, "pages") == made_of and (latest / "index.html").is_file():
         log.step("render", "nothing new", changed=False)
         return latest / "index.html"
     aside = network.pages_folder / ".next"
+    # A run that was killed may have left pages there.
+    shutil.rmtree(aside, ignore_errors=True)
     pages = render_pages(con, network, as_of, aside)
     letters = write_letters(con, network, as_of, aside / "letters")
     replace_folder(aside, latest)
@@ -162,4 +164,5 @@ def _result(
         {"new": new},
     ).fetchone()
     assert row is not None
-    return RunResult(page, len(new), *row, unreachable)
+    rejected, used, held, duplicates = row
+    return RunResult(page, len(new), rejected, used, held, duplicates, unreachable)

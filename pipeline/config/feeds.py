@@ -55,7 +55,8 @@ def read_feed(declared: dict[str, Any], sites: dict[str, Site], faults: Faults) 
     missing = [t for t in _NEEDED[one.name] if t not in {column.target for column in columns}]
     if missing:
         faults.add(where, f"maps no column to {', '.join(missing)}; every {one.name} needs them.")
-    reading = declared.get("reading", {}).get("column", {})
+    reading = declared.get("reading", {})
+    reading = reading.get("column", {}) if isinstance(reading, dict) else reading
     if reading and file_format.kind != "printout":
         faults.add(where, "has [feed.reading.column], which is for printouts; declare a feed.")
     return Feed(
@@ -77,10 +78,13 @@ def _site_ids(
     location: str,
     faults: Faults,
 ) -> tuple[str, ...]:
-    chosen = tuple(sites) if declared == "all" else tuple(declared or ())
+    if declared != "all" and not isinstance(declared, list):
+        faults.add(where, f'has sites = {declared!r}; write "all" or a list of site ids.')
+        return ()
+    chosen = tuple(sites) if declared == "all" else tuple(map(str, declared))
     for site_id in chosen:
         if site_id not in sites:
-            hint = did_you_mean(str(site_id), sites)
+            hint = did_you_mean(site_id, sites)
             faults.add(where, f'names the site "{site_id}", not in sites.csv. {hint}')
     if not chosen:
         faults.add(where, 'names no site; write sites = "all" or a list of site ids.')
@@ -105,7 +109,10 @@ def _columns(
     one: Kind,
     faults: Faults,
 ) -> tuple[Column, ...]:
-    columns = []
+    columns: list[Column] = []
+    if not isinstance(declared, dict):
+        faults.add(where, "has a column that is no table; write [feed.column] and a line each.")
+        return ()
     for target, spec in declared.items():
         if target not in one.targets:
             hint = did_you_mean(target, one.targets)
@@ -122,7 +129,10 @@ def _column(
     one: Kind,
     faults: Faults,
 ) -> Column:
-    spec = {"from": declared} if isinstance(declared, str) else dict(declared)
+    spec: dict[str, Any] = {"from": declared} if isinstance(declared, str) else declared
+    if not isinstance(spec, dict) or not isinstance(spec.get("values", {}), dict):
+        faults.add(where, f'is {declared!r}; write {{ from = "...", values = {{ ... }} }}.')
+        return Column(target)
     for key in spec.keys() - _COLUMN_KEYS:
         faults.add(where, f'has no setting "{key}". {did_you_mean(key, _COLUMN_KEYS)}')
     if ("from" in spec) == ("constant" in spec):
@@ -152,7 +162,7 @@ def _check_unit(where: str, target: str, spec: dict[str, Any], faults: Faults) -
     unit, dimension = spec.get("unit"), dimension_of(target)
     if unit is not None and dimension is None:
         faults.add(where, f'has the unit "{unit}", but {target} is not a quantity.')
-    elif unit is not None and unit not in UNITS[dimension]:
-        faults.add(where, f'has the unit "{unit}". {did_you_mean(unit, UNITS[dimension])}')
+    elif unit is not None and dimension and unit not in UNITS[dimension]:
+        faults.add(where, f'has the unit "{unit}". {did_you_mean(str(unit), UNITS[dimension])}')
     if spec.get("gauge") and dimension != "pressure":
         faults.add(where, "says gauge, which is for pressures.")

@@ -25,13 +25,13 @@ def load_network(folder: Path) -> Network:
     declared = _toml(folder / "network.toml", faults)
     sites = read_sites(folder / "sites.csv", faults)
     assignments = read_assignments(folder / "units.csv", sites, faults)
-    group = declared.get("group", {})
+    group = _table(declared, "group", faults)
+    folders = _table(declared, "folders", faults)
     if not group.get("name"):
         faults.add("network.toml", 'has no name; write [group] with name = "...".')
     for key in declared.keys() - _TABLES:
         faults.add("network.toml", f'has no table "{key}". {did_you_mean(key, _TABLES)}')
     feeds = _feeds(declared.get("feed", []), sites, faults)
-    folders = declared.get("folders", {})
     faults.raise_any()
     return Network(
         folder,
@@ -40,8 +40,8 @@ def load_network(folder: Path) -> Network:
         sites,
         assignments,
         feeds,
-        folder / folders.get("state", "state"),
-        folder / folders.get("pages", "pages"),
+        folder / str(folders.get("state", "state")),
+        folder / str(folders.get("pages", "pages")),
         _fingerprint(feeds, sites, assignments),
     )
 
@@ -58,10 +58,19 @@ def _toml(path: Path, faults: Faults) -> dict[str, Any]:
     return {}
 
 
-def _feeds(
-    declared: list[dict[str, Any]], sites: dict[str, Any], faults: Faults
-) -> tuple[Feed, ...]:
+def _table(declared: dict[str, Any], name: str, faults: Faults) -> dict[str, Any]:
+    table = declared.get(name, {})
+    if isinstance(table, dict):
+        return table
+    faults.add("network.toml", f"{name} is {table!r}; write [{name}] and a line for each setting.")
+    return {}
+
+
+def _feeds(declared: Any, sites: dict[str, Any], faults: Faults) -> tuple[Feed, ...]:
     feeds: dict[str, Feed] = {}
+    if not isinstance(declared, list) or not all(isinstance(one, dict) for one in declared):
+        faults.add("network.toml", "feed is no list of tables; begin each feed with [[feed]].")
+        return ()
     for one in declared:
         feed = read_feed(one, sites, faults)
         if feed is None:

@@ -65,6 +65,10 @@ WRONG = [
     ("network.toml", "gauge = true", 'otherwise = "drop"', 'otherwise is "drop"'),
     ("network.toml", "[group]", "[groop]", 'Did you mean "group"?'),
     ("network.toml", "[group]", "[group", "is not TOML"),
+    ("network.toml", "[[feed]]", "[feed]", "begin each feed with [[feed]]"),
+    ("network.toml", '["gannet-quay", "umber-bay"]', "7", 'write "all" or a list of site ids'),
+    ("network.toml", '{ "OK" = "complete" }', '"OK"', "values = { ... }"),
+    ("network.toml", 'cycle_number = "No"', "cycle_number = 7", "column cycle_number: is 7"),
 ]
 
 
