@@ -12,7 +12,7 @@ from pipeline.stage.parts import FILE, LINE, sources
 from pipeline.stage.records import Records
 from pipeline.stage.text import Positions
 
-_BATCH_BYTES = 64 * 1024 * 1024
+_BATCH_BYTES = 32 * 1024 * 1024
 
 
 @dataclass(frozen=True)

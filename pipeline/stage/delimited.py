@@ -5,7 +5,9 @@ thousand conversions.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from itertools import repeat
 
 import numpy as np
 import polars as pl
@@ -15,7 +17,7 @@ from pipeline.config.network import Feed
 from pipeline.stage.bodies import Body, frames, good_bytes
 from pipeline.stage.lone_lines import LoneRecord, joined, lone_records, split
 from pipeline.stage.marks import Marks
-from pipeline.stage.parts import Account, Part, held_lines, require
+from pipeline.stage.parts import HELD, Account, Part, held_lines, require
 from pipeline.stage.records import Records, equal_to, find_records
 from pipeline.stage.rules import BYTES, FIELDS, QUOTE, Rule
 from pipeline.stage.text import Text, read_text
@@ -26,25 +28,26 @@ class _Scanned:
     """One file, its lines judged: the account, the good records, and the others with a reason."""
 
     account: Account
-    body: Body
-    held: list[pl.DataFrame]
+    body: Body | None = None
+    held: list[pl.DataFrame] = field(default_factory=list)
 
 
 def read(files: Sequence[bytes], feed: Feed) -> Iterator[Part]:
     """Accounts and held lines first, then the rows, so many bytes at a time."""
-    accounts, bodies, held = {}, [], []
-    for position, data in enumerate(files):
-        try:
-            scanned = _scan(position, data, feed)
-        except FileError as error:
-            accounts[position] = Account(reason=str(error))
-            continue
-        accounts[position] = scanned.account
-        bodies.append(scanned.body)
-        held += scanned.held
-    yield Part(accounts, held=pl.concat(held)) if held else Part(accounts)
-    for frame in frames(bodies, feed):
+    with ThreadPoolExecutor() as pool:
+        scanned = list(pool.map(_scanned, range(len(files)), files, repeat(feed)))
+    accounts = {position: one.account for position, one in enumerate(scanned)}
+    held = [frame for one in scanned for frame in one.held]
+    yield Part(accounts, held=pl.concat([pl.DataFrame(schema=HELD), *held]))
+    for frame in frames([one.body for one in scanned if one.body is not None], feed):
         yield Part(rows={feed.kind: frame})
+
+
+def _scanned(file: int, data: bytes, feed: Feed) -> _Scanned:
+    try:
+        return _scan(file, data, feed)
+    except FileError as error:
+        return _Scanned(Account(reason=str(error)))
 
 
 def _scan(file: int, data: bytes, feed: Feed) -> _Scanned:

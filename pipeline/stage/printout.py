@@ -113,10 +113,11 @@ def _fields(told: pl.DataFrame, feed: Feed) -> pl.DataFrame:
 def _samples(told: pl.DataFrame, feed: Feed) -> pl.DataFrame:
     """The table lines of all reports, with the groups of the pattern."""
     samples = told.filter(pl.col(_ROLE) == "sample")
+    placed = samples.select(FILE, _REPORT, LINE, TEXT)
     if not feed.reading_columns:
-        return samples.select(FILE, _REPORT, LINE)
+        return placed
     groups = samples[TEXT].str.extract_groups(feed.format.settings["row"]).struct.unnest()
-    return pl.concat([samples.select(FILE, _REPORT, LINE), groups], how="horizontal")
+    return pl.concat([placed, groups], how="horizontal")
 
 
 def _reports(
@@ -131,7 +132,7 @@ def _reports(
     of_name = {name: pl.col(_VALUE).filter(pl.col(_NAME) == name) for name in optional}
     reports = (
         told.filter(pl.col(_ROLE) == "record")
-        .select(*key, LINE, pl.col(TEXT).alias("found"))
+        .select(*key, LINE, TEXT)
         .join(
             fields.group_by(key).agg(
                 *(value.first().alias(name) for name, value in of_name.items()),
@@ -151,9 +152,10 @@ def _reports(
             faults.append((NO_FIELD, count == 0))
         for rule, is_faulty in faults:
             faulty = reports.filter(is_faulty)
-            held.append(held_rows(feed.kind, rule, faulty, name=name))
-            lines = samples.join(faulty.select(*key, "found"), on=key)
-            held.append(held_rows("reading", rule, lines, name=name))
+            of_faulty = samples.join(faulty.select(key), on=key, how="semi")
+            for table, rows in ((feed.kind, faulty), ("reading", of_faulty)):
+                lines = rows.select(FILE, LINE, found=TEXT)
+                held.append(held_rows(table, rule, lines, name=name))
             is_held |= is_faulty
     return reports.filter(~is_held).select(*key, LINE, *optional), held
 

@@ -11,13 +11,17 @@ from pipeline.base import log
 from pipeline.base.errors import HoldtimeError
 from pipeline.base.files import sha256
 from pipeline.config.network import Feed, Network
-from pipeline.stage.batch import Batch, StageResult, forget_files
+from pipeline.stage.ahead import ahead
+from pipeline.stage.batch import Batch
+from pipeline.stage.parts import Part
+from pipeline.stage.result import StageResult
+from pipeline.stage.store import Store, forget_files
 from pipeline.stage.times import Zones
 from pipeline.warehouse.ledger import LandedFile, landed_path
 
 __all__ = ["StageResult", "forget_files", "stage_files"]
 
-_BATCH_BYTES = 128 * 1024 * 1024
+_BATCH_BYTES = 32 * 1024 * 1024
 _BATCH_FILES = 2000
 
 
@@ -30,14 +34,29 @@ def stage_files(
     """
     total = StageResult()
     for feed in network.feeds:
-        of_feed = StageResult()
-        for zones, some in _by_zones(network, feed, files).items():
-            for batch in _batches(network, some):
-                of_feed += Batch(con, network, feed, zones, batch).stage()
+        of_feed, stores = StageResult(), dict[int, Store]()
+        for batch, part in ahead(_parts(network, feed, files)):
+            store = stores.setdefault(id(batch), Store(con, batch))
+            if part is not None:
+                store.add(part)
+            else:
+                of_feed += stores.pop(id(batch)).finish()
         if of_feed.file_ids:
             log.step("stage", f"{feed.name}: {of_feed}")
         total += of_feed
     return total
+
+
+def _parts(
+    network: Network, feed: Feed, files: Sequence[LandedFile]
+) -> Iterator[tuple[Batch, Part | None]]:
+    """The parts of all batches of a feed; None after the last part of each."""
+    for zones, some in _by_zones(network, feed, files).items():
+        for pairs in _batches(network, some):
+            batch = Batch(network, feed, zones, pairs)
+            for part in batch.parts():
+                yield batch, part
+            yield batch, None
 
 
 def _by_zones(

@@ -6,7 +6,7 @@
 -- unit_serial              the sterilizer's serial number, the only name of a unit that is unique
 -- cycle_number             the unit's own counter
 -- program                  kind of program in the project's words (model.program)
--- started_text             the clock of the unit as logged; _local is the same read, _utc the instant
+-- started_text             as logged; _local is the same by the clinic's wall clock, _utc the instant
 -- is_time_doubtful         that local hour happened twice or never on that day
 -- outcome                  complete, stopped, failed
 -- stop_reason              why a cycle ended early, in the project's words (model.stop_reason)
