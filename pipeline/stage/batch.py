@@ -40,13 +40,17 @@ class Batch:
     def parts(self) -> Iterator[Part]:
         """What the files hold, as rows of the staged tables and rows held, some at a time."""
         air_kpa = self._air_kpa()
-        for part in _READERS[self.feed.format.kind]([data for _, data in self.pairs], self.feed):
+        for part in self.raw_parts():
             rows, held = {}, [part.held]
             for table, raw in part.rows.items():
                 staged = self._mapping(table).stage(raw, air_kpa.gather(raw[FILE]))
                 rows[table] = staged.rows
                 held.append(staged.held)
             yield Part(part.accounts, rows, pl.concat(held))
+
+    def raw_parts(self) -> Iterator[Part]:
+        """What the files hold as they say it: rows of text under their own names."""
+        yield from _READERS[self.feed.format.kind]([data for _, data in self.pairs], self.feed)
 
     def _mapping(self, table: str) -> Mapping:
         is_sample = table != self.feed.kind
