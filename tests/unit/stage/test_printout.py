@@ -92,8 +92,8 @@ def test_a_report_without_a_needed_line_is_held_with_its_samples(stage, feed):
     assert result.rows("cycle", "line") == result.rows("reading", "line") == []
     assert result.held == [
         (1, "STG-06", None, "CYCLE REPORT"),
-        (7, "STG-06", None, "CYCLE REPORT"),
-        (8, "STG-06", None, "CYCLE REPORT"),
+        (7, "STG-06", None, "  0   20,5  1013"),
+        (8, "STG-06", None, "  1  134,2  3040"),
     ]
     assert result.messages[0].startswith('The report has no line "Serial".')
 
