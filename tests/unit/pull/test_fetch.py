@@ -26,8 +26,7 @@ def test_only_new_and_changed_files_are_read(make_network, make_feed, pull_all, 
     first.write_text("Task\nclean\nclean\n", encoding="utf-8")
     assert counts(*pull_all(network)) == ("read", 2, 1, 1, 0)
     assert [
-        path
-        for (path,) in ledger.execute("SELECT path FROM main.delivery ORDER BY ALL").fetchall()
+        path for (path,) in ledger.execute("SELECT path FROM main.delivery ORDER BY ALL").fetchall()
     ] == [
         "logs/gannet-quay/a.csv",
         "logs/gannet-quay/a.csv",
