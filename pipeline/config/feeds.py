@@ -1,13 +1,14 @@
 """The feeds of network.toml: where logs come from, how a file is read, what a column means."""
 
+import re
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from pipeline.base.quantity import UNITS, dimension_of
 from pipeline.config.faults import Faults, did_you_mean
-from pipeline.config.formats import read_format
+from pipeline.config.formats import used_format
 from pipeline.config.kinds import KINDS, Kind, kind
-from pipeline.config.network import Column, Feed, Site
+from pipeline.config.network import Column, Feed, Format, Site
 from pipeline.config.registers import ID
 
 _FEED_KEYS = {"name", "kind", "sites", "location", "format", "time_zone", "column", "reading"}
@@ -21,7 +22,7 @@ _COLUMN_KEYS = {
     "otherwise",
     "optional",
 }
-_NEEDED = {
+NEEDED = {
     "cycle": ("unit_serial", "cycle_number", "program", "started", "outcome"),
     "reading": ("unit_serial", "cycle_number"),
     "test": ("test_id", "unit_serial", "exposed", "kind", "result"),
@@ -32,7 +33,12 @@ _NEEDED = {
 """Targets without which a line of the kind says nothing."""
 
 
-def read_feed(declared: dict[str, Any], sites: dict[str, Site], faults: Faults) -> Feed | None:
+def read_feed(
+    declared: dict[str, Any],
+    sites: dict[str, Site],
+    shared: dict[str, dict[str, Any]],
+    faults: Faults,
+) -> Feed | None:
     """One feed as declared; None, with faults noted, when it has no name or kind to speak of."""
     name = declared.get("name")
     if not isinstance(name, str) or not ID.fullmatch(name):
@@ -50,9 +56,10 @@ def read_feed(declared: dict[str, Any], sites: dict[str, Site], faults: Faults) 
     if not isinstance(location, str) or not location:
         faults.add(where, 'has no location; write location = "logs/{site}/*.csv".')
         location = ""
-    file_format = read_format(where, declared.get("format"), faults)
+    file_format = used_format(where, declared.get("format"), shared, faults)
     columns = _columns(where, declared.get("column", {}), one, faults)
-    missing = [t for t in _NEEDED[one.name] if t not in {column.target for column in columns}]
+    _check_fixed(where, file_format, columns, faults)
+    missing = [t for t in NEEDED[one.name] if t not in {column.target for column in columns}]
     if missing:
         faults.add(where, f"maps no column to {', '.join(missing)}; every {one.name} needs them.")
     reading = declared.get("reading", {})
@@ -69,6 +76,21 @@ def read_feed(declared: dict[str, Any], sites: dict[str, Site], faults: Faults) 
         columns,
         _columns(where, reading, kind("reading"), faults),
     )
+
+
+def _check_fixed(where: str, form: Format, columns: tuple[Column, ...], faults: Faults) -> None:
+    """Where a format itself names the columns, a feed can ask for no others."""
+    if form.kind != "fixed":
+        return
+    try:
+        named = form.settings.get("columns") or re.compile(form.settings["pattern"]).groupindex
+        for column in columns:
+            if column.source is not None and column.source not in named:
+                hint = did_you_mean(column.source, named)
+                faults.add(where, f'reads "{column.source}", which its format has not. {hint}')
+    except (KeyError, TypeError, re.error):
+        # That the format itself is wrong has been said.
+        return
 
 
 def _site_ids(

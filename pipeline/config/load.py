@@ -9,10 +9,12 @@ from pipeline.base.assets import fingerprint
 from pipeline.base.files import sha256
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.feeds import read_feed
+from pipeline.config.formats import shared_formats
 from pipeline.config.network import Feed, Network
+from pipeline.config.privacy import read_privacy
 from pipeline.config.registers import read_assignments, read_sites
 
-_TABLES = {"group", "folders", "feed"}
+_TABLES = {"group", "folders", "feed", "format", "privacy"}
 _DECIDING = (("sql", "stage"), ("sql", "model"), ("expectations", "data"))
 
 
@@ -31,7 +33,10 @@ def load_network(folder: Path) -> Network:
         faults.add("network.toml", 'has no name; write [group] with name = "...".')
     for key in declared.keys() - _TABLES:
         faults.add("network.toml", f'has no table "{key}". {did_you_mean(key, _TABLES)}')
-    feeds = _feeds(declared.get("feed", []), sites, faults)
+    shared = shared_formats(declared.get("format", {}), faults)
+    feeds = _feeds(declared.get("feed", []), sites, shared, faults)
+    state_folder = folder / str(folders.get("state", "state"))
+    privacy = read_privacy(_table(declared, "privacy", faults), folder, state_folder, faults)
     faults.raise_any()
     return Network(
         folder,
@@ -40,9 +45,10 @@ def load_network(folder: Path) -> Network:
         sites,
         assignments,
         feeds,
-        folder / str(folders.get("state", "state")),
+        state_folder,
         folder / str(folders.get("pages", "pages")),
-        _fingerprint(feeds, sites, assignments),
+        _fingerprint(feeds, sites, assignments, privacy.operator),
+        privacy,
     )
 
 
@@ -66,13 +72,15 @@ def _table(declared: dict[str, Any], name: str, faults: Faults) -> dict[str, Any
     return {}
 
 
-def _feeds(declared: Any, sites: dict[str, Any], faults: Faults) -> tuple[Feed, ...]:
+def _feeds(
+    declared: Any, sites: dict[str, Any], shared: dict[str, Any], faults: Faults
+) -> tuple[Feed, ...]:
     feeds: dict[str, Feed] = {}
     if not isinstance(declared, list) or not all(isinstance(one, dict) for one in declared):
         faults.add("network.toml", "feed is no list of tables; begin each feed with [[feed]].")
         return ()
     for one in declared:
-        feed = read_feed(one, sites, faults)
+        feed = read_feed(one, sites, shared, faults)
         if feed is None:
             continue
         if feed.name in feeds:

@@ -19,6 +19,8 @@ class Site:
     opened_on: date
     closed_on: date | None = None
     owner: str | None = None
+    barometer_kpa: float | None = None
+    """What the site's own barometer shows on most days; else the standard atmosphere counts."""
 
 
 @dataclass(frozen=True)
@@ -78,6 +80,22 @@ class Feed:
     reading_columns: tuple[Column, ...] = ()
 
 
+OPERATORS = ("keep", "pseudonym", "drop")
+"""What may become of operator codes."""
+
+
+@dataclass(frozen=True)
+class Privacy:
+    """What is kept of people: operator codes, and for how long the text of lines that were held.
+
+    Without a key file, a key is made once and kept in the state folder.
+    """
+
+    operator: str = "pseudonym"
+    key_file: Path | None = None
+    held_days: int = 90
+
+
 @dataclass(frozen=True)
 class Network:
     """Everything that a group has declared, already known to agree with itself."""
@@ -92,6 +110,7 @@ class Network:
     pages_folder: Path
     fingerprint: str
     """Of all declarations: when it changes, everything is staged again from the landed files."""
+    privacy: Privacy = Privacy()
 
     def time_zone(self, feed: Feed, site: Site) -> str:
         """The zone in which a feed's clocks run at a site."""

@@ -46,6 +46,7 @@ def read_sites(path: Path, faults: Faults) -> dict[str, Site]:
             _day(row["opened_on"], where, "opened_on", faults) or date.max,
             _day(row.get("closed_on", ""), where, "closed_on", faults),
             row.get("owner") or None,
+            _barometer(row.get("barometer_kpa", ""), where, faults),
         )
     return sites
 
@@ -138,6 +139,20 @@ def _altitude(text: str, where: str, faults: Faults) -> float:
         faults.add(where, f'altitude_m is "{text}"; write metres above the sea, such as 120.')
         return 0.0
     return metres
+
+
+def _barometer(text: str, where: str, faults: Faults) -> float | None:
+    """The pressure of the air; lower than on the highest inhabited place is a slip of the unit."""
+    if not text:
+        return None
+    try:
+        kpa = float(text)
+    except ValueError:
+        kpa = math.nan
+    if not 45 <= kpa <= 110:
+        faults.add(where, f'barometer_kpa is "{text}"; write kPa, such as 100.9 (1009 hPa).')
+        return None
+    return kpa
 
 
 def _is_zone(name: str) -> bool:

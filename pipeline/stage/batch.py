@@ -5,18 +5,23 @@ from dataclasses import dataclass
 
 import polars as pl
 
+from pipeline.base.errors import FileError
 from pipeline.base.quantity import standard_atmosphere_kpa
 from pipeline.config.kinds import kind
 from pipeline.config.network import Feed, Network
-from pipeline.stage import delimited, jsonlines, parquet, printout, sheet
+from pipeline.stage import delimited, fixed, json_array, jsonlines, parquet, printout, sheet
 from pipeline.stage.mapping import Mapping
-from pipeline.stage.parts import FILE, Part
+from pipeline.stage.parts import FILE, Account, Part
+from pipeline.stage.places import Places, put_together
 from pipeline.stage.times import Zones
+from pipeline.stage.unpack import Piece, is_packed, pieces_of
 from pipeline.warehouse.ledger import LandedFile
 
 _READERS: dict[str, Callable[[Sequence[bytes], Feed], Iterator[Part]]] = {
     "delimited": delimited.read,
+    "fixed": fixed.read,
     "spreadsheet": sheet.read,
+    "json": json_array.read,
     "jsonlines": jsonlines.read,
     "parquet": parquet.read,
     "printout": printout.read,
@@ -39,18 +44,31 @@ class Batch:
 
     def parts(self) -> Iterator[Part]:
         """What the files hold, as rows of the staged tables and rows held, some at a time."""
-        air_kpa = self._air_kpa()
+        air_kpa, places = self._air_kpa(), Places()
         for part in self.raw_parts():
+            places.add(part.sections)
             rows, held = {}, [part.held]
             for table, raw in part.rows.items():
                 staged = self._mapping(table).stage(raw, air_kpa.gather(raw[FILE]))
                 rows[table] = staged.rows
                 held.append(staged.held)
-            yield Part(part.accounts, rows, pl.concat(held))
+            yield Part(part.accounts, rows, places.named(pl.concat(held)))
 
     def raw_parts(self) -> Iterator[Part]:
         """What the files hold as they say it: rows of text under their own names."""
-        yield from _READERS[self.feed.format.kind]([data for _, data in self.pairs], self.feed)
+        read = _READERS[self.feed.format.kind]
+        files = [data for _, data in self.pairs]
+        if not any(is_packed(data) for data in files):
+            yield from read(files, self.feed)
+            return
+        pieces = list[Piece]()
+        for position, data in enumerate(files):
+            try:
+                pieces += pieces_of(position, data, self.feed.format)
+            except FileError as error:
+                yield Part({position: Account(reason=str(error))})
+        if pieces:
+            yield from put_together(read([piece.data for piece in pieces], self.feed), pieces)
 
     def _mapping(self, table: str) -> Mapping:
         is_sample = table != self.feed.kind

@@ -10,31 +10,35 @@ import polars as pl
 
 from pipeline.base.errors import FileError
 from pipeline.config.network import Feed
-from pipeline.stage.lines import TEXT, read_lines
+from pipeline.stage.lines import TEXT, Lines, read_lines
 from pipeline.stage.parts import FILE, LINE, Account, Part, held_rows, require, sources
-from pipeline.stage.rules import OBJECT
+from pipeline.stage.rules import OBJECT, Rule
 from pipeline.warehouse.connection import open_memory
 
 
 def read(files: Sequence[bytes], feed: Feed) -> Iterator[Part]:
     """One part for all files."""
-    lines = read_lines(files, feed)
+    yield objects(read_lines(files, feed), feed, OBJECT)
+
+
+def objects(lines: Lines, feed: Feed, rule: Rule) -> Part:
+    """Rows of lines that are one object each; others are held by `rule`."""
     is_blank = pl.col(TEXT).str.strip_chars() == ""
     filled = lines.frame.filter(~is_blank)
     with open_memory() as con:
         is_object = _are_objects(con, filled)
-        objects = filled.filter(is_object)
-        rows = _values(con, objects, list(sources(feed.columns)))
-        reasons = lines.reasons | _without_a_key(con, objects, rows, feed)
+        whole = filled.filter(is_object)
+        rows = _values(con, whole, list(sources(feed.columns)))
+        reasons = lines.reasons | _without_a_key(con, whole, rows, feed)
     broken = filled.filter(~is_object).rename({TEXT: "found"})
-    held = pl.concat([lines.held, held_rows(feed.kind, OBJECT, broken)])
+    held = pl.concat([lines.held, held_rows(feed.kind, rule, broken)])
     layouts = dict(lines.frame.filter(is_blank)[FILE].value_counts().iter_rows())
     accounts = {file: Account(reason=reason) for file, reason in reasons.items()}
     for file, count in lines.line_counts.items():
         layout = layouts.get(file, 0)
         accounts.setdefault(file, Account(count, layout, count - layout))
     is_kept = ~pl.col(FILE).is_in(list(reasons))
-    yield Part(accounts, {feed.kind: rows.filter(is_kept)}, held.filter(is_kept))
+    return Part(accounts, {feed.kind: rows.filter(is_kept)}, held.filter(is_kept))
 
 
 def _are_objects(con: duckdb.DuckDBPyConnection, lines: pl.DataFrame) -> pl.Series:

@@ -44,6 +44,15 @@ class Account:
 
 
 @dataclass(frozen=True)
+class Section:
+    """A member of an archive, or a sheet, whose lines follow the first `offset` of its file."""
+
+    file: int
+    offset: int
+    name: str
+
+
+@dataclass(frozen=True)
 class Part:
     """Some of what a batch of files holds; rows have FILE, LINE and columns named as the source's.
 
@@ -53,6 +62,7 @@ class Part:
     accounts: dict[int, Account] = field(default_factory=dict)
     rows: dict[str, pl.DataFrame] = field(default_factory=dict)
     held: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=HELD))
+    sections: tuple[Section, ...] = ()
 
 
 def held_lines(

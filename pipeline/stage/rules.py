@@ -81,6 +81,21 @@ WORD = Rule(
     "Column {column}: a word that the feed gives no meaning.",
     "Add it to the values of this column in the feed.",
 )
+ELEMENT = Rule(
+    "STG-14",
+    "The element of the array is not an object.",
+    "Each record must be one object: mend the export.",
+)
+NO_MATCH = Rule(
+    "STG-15",
+    "The line does not match the pattern that the feed declares for its lines.",
+    "If such lines hold no record, declare them with skip; if they do, widen the pattern.",
+)
+CUT_SHORT = Rule(
+    "STG-16",
+    'The line ends before column "{name}" begins.',
+    "It may have been cut short: export it again. If it can be missing, declare it optional.",
+)
 
 RULES = (
     FIELDS,
@@ -96,4 +111,7 @@ RULES = (
     INSTANT,
     DATE,
     WORD,
+    ELEMENT,
+    NO_MATCH,
+    CUT_SHORT,
 )

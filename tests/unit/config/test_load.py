@@ -66,6 +66,19 @@ WRONG = [
     ("network.toml", "[group]", "[groop]", 'Did you mean "group"?'),
     ("network.toml", "[group]", "[group", "is not TOML"),
     ("network.toml", "[[feed]]", "[feed]", "begin each feed with [[feed]]"),
+    ("network.toml", 'kind = "delimited"', 'kind = "CSV"', 'Write "delimited".'),
+    ("network.toml", 'separator = ";"', 'skip = "(?=x)"', "write one that does not"),
+    (
+        "network.toml",
+        'kind = "delimited"',
+        'kind = "fixed"',
+        "needs the setting columns or pattern",
+    ),
+    ("network.toml", "format = {", 'format = "semicolon" #', "there is no [format.semicolon]"),
+    ("network.toml", "[group]", "[privacy]\noperator = 'hide'\n[group]", "keep, pseudonym or drop"),
+    ("network.toml", "[group]", "[privacy]\nheld_days = -1\n[group]", "such as 90"),
+    ("network.toml", "[group]", "[privacy]\nkey_file = 'k'\n[group]", "put 32 random bytes"),
+    ("network.toml", "[group]", "[format]\na = 7\n[group]", 'format "a": has no format'),
     ("network.toml", '["gannet-quay", "umber-bay"]', "7", 'write "all" or a list of site ids'),
     ("network.toml", '{ "OK" = "complete" }', '"OK"', "values = { ... }"),
     ("network.toml", 'cycle_number = "No"', "cycle_number = 7", "column cycle_number: is 7"),
@@ -77,6 +90,46 @@ def test_a_wrong_declaration_is_told_with_where_and_what_to_do(spoil, name, old,
     message = faults_of(spoil(name, old, new))
     assert said in message
     assert name in message
+
+
+FIXED = (
+    '{ kind = "fixed", columns = { Unit = [1, 5], No = [6, 9], Program = [10, 12], '
+    "Start = [13, 28], Result = [29, 30] } }"
+)
+
+
+def test_a_feed_can_ask_a_fixed_format_only_for_columns_that_it_has(spoil):
+    own = '{ kind = "delimited", separator = ";", decimal = "," }'
+    assert faults_of(spoil("network.toml", own, FIXED)) == (
+        'network.toml: feed "cycles": reads "Pmax", which its format has not. '
+        "Known: No, Program, Result, Start, Unit."
+    )
+
+
+def test_a_shared_format_serves_many_feeds_and_may_be_changed_in_one(spoil):
+    own = 'format = { kind = "delimited", separator = ";", decimal = "," }'
+    shared = '[format.old]\nkind = "delimited"\nseparator = ";"\ndecimal = ","\n[group]'
+    before = load_network(spoil("network.toml", "[group]", shared)).feeds[0].format
+    assert load_network(spoil("network.toml", own, 'format = "old"')).feeds[0].format == before
+    changed = spoil("network.toml", '"old"', '{ use = "old", encoding = "cp1252" }')
+    settings = load_network(changed).feeds[0].format.settings
+    assert settings == before.settings | {"encoding": "cp1252"}
+
+
+def test_what_is_wrong_with_a_shared_format_is_told_once(spoil):
+    shared = '[format.old]\nkind = "delimited"\nseparator = ";;"\n[group]'
+    spoil("network.toml", "[group]", shared)
+    message = faults_of(spoil("network.toml", "format = {", 'format = "old" #'))
+    assert len(message.splitlines()) == 1
+    assert 'network.toml: format "old": format setting separator is' in message
+
+
+def test_a_barometer_is_optional_and_in_kpa(folder, spoil):
+    spoil("sites.csv", "closed_on,owner", "closed_on,owner,barometer_kpa")
+    spoil("sites.csv", ",J. Fenn", ",J. Fenn,100.9")
+    sites = load_network(spoil("sites.csv", "2021-05-01,,", "2021-05-01,,,")).sites
+    assert (sites["gannet-quay"].barometer_kpa, sites["umber-bay"].barometer_kpa) == (100.9, None)
+    assert "write kPa, such as 100.9" in faults_of(spoil("sites.csv", "100.9", "1009"))
 
 
 @pytest.mark.parametrize("name", ["network.toml", "sites.csv", "units.csv"])
