@@ -73,6 +73,9 @@ def _numbers(source: pl.Series, marks: NumberMarks, kind: pl.DataType) -> pl.Ser
         value = source.cast(kind, strict=False)
         is_same = (value.cast(source.dtype, strict=False) == source).fill_null(value=False)
         return value if kind.is_float() else value.set(~is_same, None)
+    if source.dtype != pl.String:
+        # An instant would become a number without a word: it counts as its text, which is none.
+        source = clean(source)
     value = _plain_numbers(source, marks, kind)
     left = (value.is_null() & source.is_not_null()).arg_true()
     if not len(left):

@@ -1,4 +1,4 @@
-"""Parquet: typed columns are kept where they are numbers, and become text where they are not.
+"""Parquet: columns keep their type where they are numbers or instants; all others become text.
 
 A row counts as its line. Row groups are read one after the other, so that memory has a bound.
 """
@@ -51,7 +51,7 @@ def _with_lines(rows: pl.DataFrame, file: int, begin: int) -> pl.DataFrame:
 
 
 def _readable(column: pl.Series) -> pl.Series:
-    """The column as numbers or as text; instants in ISO 8601."""
+    """The column as numbers, as instants to the microsecond, or as text."""
     kind = column.dtype
     if kind.is_decimal():
         return column.cast(pl.Float64)
@@ -60,8 +60,7 @@ def _readable(column: pl.Series) -> pl.Series:
     if isinstance(kind, pl.Duration):
         return column.dt.total_microseconds() / 1e6
     if isinstance(kind, pl.Datetime):
-        offset = "" if kind.time_zone is None else "%z"
-        return column.cast(pl.Datetime("us", kind.time_zone)).dt.to_string(f"%FT%T%.6f{offset}")
+        return column.cast(pl.Datetime("us", kind.time_zone))
     if kind.is_nested() or kind == pl.Object:
         raise FileError(
             f'Column "{column.name}" holds {kind}, not one value a row. '

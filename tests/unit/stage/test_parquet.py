@@ -68,6 +68,31 @@ def test_numbers_are_no_instants(stage, feed):
     assert result.held == [(1, "STG-11", "started", "1780000000")]
 
 
+def test_instants_are_no_numbers_and_their_day_is_a_date(stage, make_feed):
+    columns = {"counter": "at", "done_on": "at", "note": "at"}
+    result = stage(make_feed("task", {"kind": "parquet"}, columns), parquet(at=[START]))
+    assert result.held == [(1, "STG-09", "counter", "2026-03-31 14:30:00.000000")]
+    feed = make_feed("task", {"kind": "parquet"}, {"done_on": "at"})
+    result = stage(feed, parquet(at=[START, None]))
+    assert result.rows("task", "done_on") == [(START.date(),), (None,)]
+
+
+@pytest.mark.parametrize("unit", ["ms", "us", "ns"])
+def test_the_text_of_an_instant_is_iso_8601(stage, feed, unit):
+    zone = pl.Datetime(unit, "Europe/Berlin")
+    plain = pl.Series([START, START + timedelta(milliseconds=250)], dtype=pl.Datetime(unit))
+    data = parquet(start=plain, end=plain.dt.replace_time_zone("Europe/Berlin").cast(zone))
+    result = stage(feed(started="start", ended="end"), data, zone="Europe/Berlin")
+    assert result.rows("cycle", "started_text", "ended_text") == [
+        ("2026-03-31T14:30:00", "2026-03-31T14:30:00+02:00"),
+        ("2026-03-31T14:30:00.250", "2026-03-31T14:30:00.250+02:00"),
+    ]
+    assert result.rows("cycle", "started_utc = ended_utc", "started_local = ended_local") == [
+        (True, True),
+        (True, True),
+    ]
+
+
 def test_a_date_fills_a_day(stage, make_feed):
     feed = make_feed("task", {"kind": "parquet"}, {"done_on": "day"})
     result = stage(feed, parquet(day=[date(2026, 3, 31)]))
