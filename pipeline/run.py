@@ -82,9 +82,6 @@ def stage_check_model(
     con: duckdb.DuckDBPyConnection, network: Network, landed: list[ledger.LandedFile]
 ) -> list[str]:
     """Stage, check and model the files that the warehouse has not seen; their ids."""
-    from pipeline.check.verify import check_rows
-    from pipeline.stage.stage import forget_files, stage_files
-
     if state.remembered(con, "declared") != network.fingerprint:
         build.forget_everything(con)
         state.remember(con, "declared", network.fingerprint)
@@ -94,6 +91,9 @@ def stage_check_model(
     if not new and staged:
         log.step("stage", "nothing new", changed=False)
         return []
+    from pipeline.check.verify import check_rows
+    from pipeline.stage.stage import forget_files, stage_files
+
     file_ids = [one.file_id for one in new]
     build.write_registers(con, network)
     build.touch(con, file_ids)
@@ -108,13 +108,13 @@ def stage_check_model(
 
 
 def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:
-    from pipeline.measure.measure import measure_all
-    from pipeline.practice.profiles import load_profiles, write_profiles
-
     made_of = _made_of(con, network, as_of, fingerprint(*_ASSETS))
     if state.remembered(con, "figures") == made_of:
         log.step("measure", "nothing new", changed=False)
         return
+    from pipeline.measure.measure import measure_all
+    from pipeline.practice.profiles import load_profiles, write_profiles
+
     write_profiles(con, load_profiles(network))
     measure_all(con, as_of)
     state.remember(con, "figures", made_of)
@@ -123,14 +123,14 @@ def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> N
 def _render(
     con: duckdb.DuckDBPyConnection, network: Network, as_of: date, sources: list[build.Source]
 ) -> Path:
-    from pipeline.render.letters import write_letters
-    from pipeline.render.pages import render_pages
-
     latest = network.pages_folder / "latest"
     made_of = _made_of(con, network, as_of, fingerprint(*_ASSETS) + repr(sources))
     if state.remembered(con, "pages") == made_of and (latest / "index.html").is_file():
         log.step("render", "nothing new", changed=False)
         return latest / "index.html"
+    from pipeline.render.letters import write_letters
+    from pipeline.render.pages import render_pages
+
     aside = network.pages_folder / ".next"
     # A run that was killed may have left pages there.
     shutil.rmtree(aside, ignore_errors=True)
