@@ -78,7 +78,10 @@ def _case(declared: dict[str, Any]) -> Case:
 
 def _feed(case: str, number: int, declared: dict[str, Any], site: str) -> dict[str, Any]:
     kind = declared.get("kind", "cycle")
-    columns = _defaults()[kind] if declared.get("usual", True) else {}
+    columns = _defaults()[kind]
+    if declared.get("format", {}).get("kind") == "fixed":
+        # Such a format names its columns, and a feed cannot ask for one that it has not.
+        columns = {target: one for target, one in columns.items() if "optional" not in one}
     columns = columns | declared.get("column", {})
     files = declared.get("file") or [{key: declared[key] for key in declared if key not in _NOT}]
     return {
