@@ -11,6 +11,7 @@ from pipeline.measure.catalogue import Feature, Measure, load_features, load_mea
 from pipeline.measure.day_counts import count_by_day
 from pipeline.measure.drift_table import drift_rows, read_series
 from pipeline.measure.figures import rankings
+from pipeline.measure.findings.clock import clock_findings
 from pipeline.measure.findings.rows import finding_rows
 from pipeline.measure.findings.silence import silence_findings
 from pipeline.measure.findings.spore import spore_findings
@@ -57,6 +58,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
         *task_findings(con, window),
         *drift_findings(con, window, series, features),
         *habit_findings(con, window, intervals),
+        *clock_findings(con),
         *silence_findings(con),
     ]
     write(con, "finding", finding_rows(con, findings))

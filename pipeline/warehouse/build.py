@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
+from datetime import date
 
 import duckdb
 
@@ -9,16 +10,22 @@ from pipeline.config.network import Network
 from pipeline.warehouse.statements import Statement, create, in_order
 
 _KEYED = ("cycle", "reading", "test", "task")
+_FIRST_DAYS = {"cycle": "started_local", "reading": "coalesce(started_local, instant_local)"}
+"""Tables whose rows may belong with those of the day before, and the time that tells the day."""
 
 
 @dataclass(frozen=True)
 class Source:
-    """How a feed's location for a site was found: read, empty or unreachable, and why."""
+    """How a feed's location for a site was found: read, empty or unreachable, and why.
+
+    `not_seen_since_on` is the day of the last look that could read it; None when this one could.
+    """
 
     feed: str
     site_id: str
     state: str
     message: str | None
+    not_seen_since_on: date | None = None
 
 
 def prepare(con: duckdb.DuckDBPyConnection) -> None:
@@ -64,10 +71,12 @@ def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
 
 def write_sources(con: duckdb.DuckDBPyConnection, sources: Sequence[Source]) -> None:
     """Put how this run found each location in place of how the last one did."""
-    con.execute("DELETE FROM register.source")
+    # An older version of this table has a column less, and every run fills it anew.
+    con.execute("DROP TABLE IF EXISTS register.source")
+    create(con, "register")
     if sources:
         con.executemany(
-            "INSERT INTO register.source VALUES (?, ?, ?, ?)", [astuple(one) for one in sources]
+            "INSERT INTO register.source VALUES (?, ?, ?, ?, ?)", [astuple(one) for one in sources]
         )
 
 
@@ -75,7 +84,8 @@ def touch(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
     """Mark what the rows of these files say something about, before they go or after they came.
 
     The month after is marked too: a sample taken after midnight of a month's last day belongs to
-    a cycle of the month before.
+    a cycle of the month before. So is the month before a first day, on which a copy or the samples
+    of a cycle of the day before may lie.
     """
     for name in _KEYED:
         con.execute(
@@ -84,6 +94,16 @@ def touch(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
             SELECT DISTINCT unit_serial, month + to_months(later)
             FROM stage.{name}, (VALUES (0), (1)) AS months (later)
             WHERE file_id IN (SELECT unnest($file_ids))
+            """,
+            {"file_ids": list(file_ids)},
+        )
+    for name, day in _FIRST_DAYS.items():
+        con.execute(
+            f"""
+            INSERT INTO build.touched
+            SELECT DISTINCT unit_serial, month - INTERVAL 1 MONTH
+            FROM stage.{name}
+            WHERE file_id IN (SELECT unnest($file_ids)) AND day({day}) = 1
             """,
             {"file_ids": list(file_ids)},
         )

@@ -57,6 +57,19 @@ def landed_path(landed_folder: Path, content_sha: str) -> Path:
     return landed_folder / content_sha[:2] / content_sha
 
 
+def last_read_utc(con: duckdb.DuckDBPyConnection) -> dict[tuple[str, str], datetime]:
+    """When each feed's location for a site was last read and held something; unread ones miss."""
+    rows = con.execute(
+        """
+        SELECT feed, site_id, max(seen_utc),
+        FROM main.source
+        WHERE state = 'read'
+        GROUP BY feed, site_id
+        """
+    ).fetchall()
+    return {(feed, site_id): seen_utc for feed, site_id, seen_utc in rows}
+
+
 def landed_files(con: duckdb.DuckDBPyConnection) -> list[LandedFile]:
     """Every content of every feed and site, in one order that no run can change.
 

@@ -9,7 +9,11 @@
 -- heard_on            last day of which anything was received; the last cycle, when spore tests are
 --                     dated after it, because a test is exposed in a cycle; null when never heard
 -- days_silent         days since then, or since it came, on which neither unit nor site was closed
--- state               not_seen from the eighth such day on, otherwise usual
+-- missed_days         usual days of use among these: each counts as the share of its weekday's days on
+--                     which the unit runs; null when it has no four weeks of habit to go by
+-- state               not_seen from the eighth such day on, when two usual days of use or more have
+--                     passed as well, so that a unit used on Mondays is not silent on a Friday and one
+--                     used every other Monday not after two weeks; otherwise usual
 -- reason              heard, new (never heard yet, but not for long), never_heard, cycles_not_sent,
 --                     unit_silent, site_silent (no unit of the site was heard)
 WITH cycle AS (
@@ -54,6 +58,30 @@ heard AS (
         END AS heard_on,
     FROM received
 ),
+-- A habit is one after four weeks.
+habit AS (
+    SELECT unit_serial, weekday, used_share,
+    FROM fact.weekday_habit
+    QUALIFY max(day_count) OVER (PARTITION BY unit_serial) >= 4
+),
+quiet_day AS (
+    SELECT
+        heard.unit_serial,
+        unnest(generate_series(heard.heard_on + 1, $as_of_on, INTERVAL 1 DAY))::DATE AS day_on,
+    FROM heard
+    WHERE heard.heard_on < $as_of_on
+),
+missed AS (
+    SELECT quiet_day.unit_serial, sum(habit.used_share) AS missed_days,
+    FROM quiet_day
+    JOIN habit
+        ON habit.unit_serial = quiet_day.unit_serial
+        AND habit.weekday = isodow(quiet_day.day_on)
+    ANTI JOIN fact.closed_day AS closed_day
+        ON closed_day.unit_serial = quiet_day.unit_serial
+        AND closed_day.closed_on = quiet_day.day_on
+    GROUP BY quiet_day.unit_serial
+),
 silence AS (
     SELECT
         heard.unit_serial,
@@ -70,10 +98,11 @@ silence AS (
 judged AS (
     SELECT
         *,
-        days_silent > 7 AS is_silent,
-        bool_and(days_silent > 7) OVER (PARTITION BY site_id) AS is_site_silent,
+        days_silent > 7 AND coalesce(missed_days >= 2, true) AS is_silent,
+        bool_and(is_silent) OVER (PARTITION BY site_id) AS is_site_silent,
     FROM heard
     JOIN silence USING (unit_serial)
+    LEFT JOIN missed USING (unit_serial)
 )
 SELECT
     unit_serial,
@@ -85,6 +114,7 @@ SELECT
     coalesce(false_start_count, 0)::BIGINT AS false_start_count,
     heard_on,
     days_silent,
+    missed_days,
     CASE WHEN is_silent THEN 'not_seen' ELSE 'usual' END AS state,
     CASE
         WHEN is_silent AND is_without_cycles THEN 'cycles_not_sent'

@@ -4,6 +4,7 @@
 -- rebuilt by: unit_serial, month
 --
 -- cycle_id            serial, counter and start; the counter alone repeats when a board is changed
+-- cycle_number        the unit's counter, from whichever copy has it
 -- site_id             where the unit stood on that day; the sender's site when no assignment covers it
 -- is_load_cycle       meant to sterilize a load
 -- is_false_start      stopped within 60 s; left out of rates and counted apart
@@ -13,24 +14,55 @@
 -- stop_family         operator, equipment, utility, not_known; null when not stopped
 -- duration_seconds    between the instants; null without an end
 -- copy_count          lines that report this cycle
+-- other_copies        file_id and line of the others, most believed first; null when there are none
 -- is_corrected        the copies differ in outcome, reason or program; the later file was believed
+-- after_file_minutes  by how much it starts later than its file was written, which no true clock
+--                     does; null when it does not
 -- file_id, line       the copy that was used
-WITH report AS (
+WITH near AS (
+    SELECT *, NULL::DATE AS other_month,
+    FROM stage.cycle
+    SEMI JOIN build.touched USING (unit_serial, month)
+    UNION ALL
+    -- Copies of one cycle may lie on both sides of a month's end.
+    SELECT edge.*,
+    FROM (
+        SELECT
+            *,
+            CASE
+                WHEN day(started_local) = 1 THEN month - INTERVAL 1 MONTH
+                WHEN month <> date_trunc('month', started_local + INTERVAL 1 DAY)
+                    THEN month + INTERVAL 1 MONTH
+            END::DATE AS other_month,
+        FROM stage.cycle
+        ANTI JOIN build.touched USING (unit_serial, month)
+    ) AS edge
+    SEMI JOIN build.touched AS touched
+        ON touched.unit_serial = edge.unit_serial AND touched.month = edge.other_month
+),
+report AS (
     SELECT
-        staged.*,
+        near.* EXCLUDE (other_month),
+        coalesce(near.cycle_number, lone_cycle.copy_number) AS copy_number,
         file.modified_utc,
         file.path,
-        -- Two reports of one counter value within 12 h are one cycle: exports round their times.
-        -- Farther apart they are two, because the counter was set back between them.
+    FROM near
+    JOIN stage.file AS file USING (file_id)
+    LEFT JOIN model.lone_cycle AS lone_cycle
+        ON lone_cycle.file_id = near.file_id AND lone_cycle.line = near.line
+),
+-- Two reports of one counter value within 12 h are one cycle: exports round their times, and one may
+-- be declared in the wrong zone. Farther apart they are two: the counter was set back between them.
+spaced AS (
+    SELECT
+        *,
         coalesce(
             started_utc - lag(started_utc) OVER number_in_time > INTERVAL 12 HOUR,
             false
         ) AS is_after_reset,
-    FROM stage.cycle AS staged
-    SEMI JOIN build.touched USING (unit_serial, month)
-    JOIN stage.file AS file USING (file_id)
+    FROM report
     WINDOW number_in_time AS (
-        PARTITION BY unit_serial, month, coalesce(cycle_number, -epoch(started_utc)::BIGINT)
+        PARTITION BY unit_serial, copy_number
         ORDER BY started_utc, file_id, line
     )
 ),
@@ -38,14 +70,15 @@ numbered AS (
     SELECT
         *,
         sum(is_after_reset::INTEGER) OVER (
-            PARTITION BY unit_serial, month, coalesce(cycle_number, -epoch(started_utc)::BIGINT)
+            PARTITION BY unit_serial, copy_number
             ORDER BY started_utc, file_id, line
         ) AS segment,
-    FROM report
+    FROM spaced
 ),
 settled AS (
     SELECT
-        *,
+        * EXCLUDE (cycle_number),
+        max(cycle_number) OVER same_cycle AS cycle_number,
         min(started_utc) OVER same_cycle AS first_started_utc,
         count(*) OVER same_cycle AS copy_count,
         count(DISTINCT (outcome, stop_reason, program)) OVER same_cycle > 1 AS is_corrected,
@@ -54,20 +87,29 @@ settled AS (
             ORDER BY modified_utc DESC, path DESC, file_id DESC, line DESC
         ) AS precedence,
     FROM numbered
-    WINDOW same_cycle AS (
-        PARTITION BY
-            unit_serial,
-            month,
-            coalesce(cycle_number, -epoch(started_utc)::BIGINT),
-            segment
-    )
+    WINDOW same_cycle AS (PARTITION BY unit_serial, copy_number, segment)
+),
+other AS (
+    SELECT
+        unit_serial,
+        copy_number,
+        segment,
+        list({file_id: file_id, line: line} ORDER BY precedence) AS other_copies,
+    FROM settled
+    WHERE precedence > 1
+    GROUP BY unit_serial, copy_number, segment
 )
 SELECT
     concat_ws(
         '-',
         settled.unit_serial,
         coalesce(settled.cycle_number::VARCHAR, 'x'),
-        strftime(settled.first_started_utc, '%Y%m%dT%H%M')
+        -- Without a number, a false start and its repeat may lie in one minute.
+        CASE
+            WHEN settled.cycle_number IS NULL
+                THEN strftime(settled.first_started_utc, '%Y%m%dT%H%M%S')
+            ELSE strftime(settled.first_started_utc, '%Y%m%dT%H%M')
+        END
     ) AS cycle_id,
     settled.unit_serial,
     coalesce(assignment.site_id, settled.site_id) AS site_id,
@@ -114,10 +156,16 @@ SELECT
     settled.note,
     settled.copy_count,
     settled.is_corrected,
+    other.other_copies,
     settled.is_time_doubtful,
+    CASE
+        WHEN settled.started_utc > settled.modified_utc
+            THEN date_diff('second', settled.modified_utc, settled.started_utc) / 60
+    END AS after_file_minutes,
     settled.file_id,
     settled.line,
 FROM settled
+LEFT JOIN other USING (unit_serial, copy_number, segment)
 LEFT JOIN model.program AS program USING (program)
 LEFT JOIN model.stop_reason AS reason USING (stop_reason)
 LEFT JOIN model.assignment AS assignment
@@ -125,3 +173,4 @@ LEFT JOIN model.assignment AS assignment
     AND settled.started_local::DATE >= assignment.from_on
     AND (assignment.to_on IS NULL OR settled.started_local::DATE < assignment.to_on)
 WHERE settled.precedence = 1
+    AND (settled.unit_serial, settled.month) IN (SELECT (unit_serial, month) FROM build.touched)

@@ -6,8 +6,8 @@
 -- finding_id    from the kind, the subject and the first day of the episode: the same in every build
 -- urgency       1 is the first
 -- unit_serial   null when the finding is of the whole site
--- kind          growth, spore_overdue, stops_recent, stops_year, spore_pending, task_overdue, drift,
---               habit, silent
+-- kind          growth, spore_overdue, stops_recent, stops_year, spore_pending, task_overdue, clock,
+--               drift, habit, silent
 -- state         act_now, look_into, not_seen
 -- since_on      first day of the episode; of signals (stops, drift, habit) the Monday of the first week
 --               of the unbroken run of weeks at whose end the signal was there

@@ -4,8 +4,9 @@ A case reads: given these rows, as of the day that expect.txt names, the stateme
 and no others. expect.txt lists only the columns that matter. A new case needs no Python.
 
 Tables are aligned text: columns two blanks apart or more, "-" is null, "#" begins a remark, and a
-cell such as 2025-06-02..2025-06-06 stands for a row each day. What a file leaves out comes from
-defaults.toml; tables that a case leaves out come from common/, else they are empty.
+cell such as 2025-06-02..2025-06-06, or the same with a time, stands for a row each day. What a file
+leaves out comes from defaults.toml; tables that a case leaves out come from common/, else they are
+empty.
 """
 
 import re
@@ -28,7 +29,7 @@ FACTS = in_order(open_memory(), "fact")
 CASES = sorted(path.parent for path in HERE.glob("*/*/*/expect.txt"))
 DEFAULTS = tomllib.loads((HERE / "defaults.toml").read_text(encoding="utf-8"))
 APART = re.compile(r" {2,}")
-DAYS = re.compile(r"(\d{4}-\d\d-\d\d)\.\.(\d{4}-\d\d-\d\d)")
+DAYS = re.compile(r"(\d{4}-\d\d-\d\d)\.\.(\d{4}-\d\d-\d\d)( \d\d:\d\d)?")
 AS_OF = re.compile(r"^# as of (\d{4}-\d\d-\d\d)$", re.MULTILINE)
 
 Rows = list[list[str | None]]
@@ -109,9 +110,10 @@ def read_table(path: Path) -> tuple[list[str], Rows]:
 def spread(row: list[str]) -> list[list[str]]:
     for index, cell in enumerate(row):
         if match := DAYS.fullmatch(cell):
-            first, last = map(date.fromisoformat, match.groups())
+            first, last = map(date.fromisoformat, match.groups()[:2])
             days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
-            return [[*row[:index], day.isoformat(), *row[index + 1 :]] for day in days]
+            time = match[3] or ""
+            return [[*row[:index], f"{day}{time}", *row[index + 1 :]] for day in days]
     return [row]
 
 

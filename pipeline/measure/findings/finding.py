@@ -14,6 +14,7 @@ KINDS = (
     "stops_year",
     "spore_pending",
     "task_overdue",
+    "clock",
     "drift",
     "habit",
     "silent",

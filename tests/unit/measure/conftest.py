@@ -33,6 +33,7 @@ UNITS = {
     "EI-1": "eider-islet",  # chamber not cleaned since 1 September
     "EI-2": "eider-islet",  # heats up more slowly every week
     "EI-3": "eider-islet",  # cleaned later and later
+    "EI-4": "eider-islet",  # its clock an hour ahead since 14 September
     "KR-1": "knot-reach",  # the whole site silent after 9 October
     "KR-2": "knot-reach",
     "PB-1": "plover-bay",  # silent after 14 October, its neighbour is not
@@ -139,6 +140,8 @@ def cycles(unit: str) -> list[dict[str, Any]]:
         for hour in (9, 10, 11, 12):
             number = 1001 + len(rows)
             started = datetime.combine(day, time(hour))
+            if unit == "EI-4" and day >= date(2026, 9, 14):
+                started += timedelta(hours=1)
             stopped = is_stopped(unit, number, day)
             weeks = max(0, (day - SERVICED).days // 7)
             rows.append(

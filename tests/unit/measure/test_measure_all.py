@@ -42,6 +42,7 @@ def test_each_thing_that_is_wrong_is_found_once_and_nothing_else(measured):
         ("TC-2", "stops_year", "look_into", "2025-01-06", None),
         ("TC-3", "spore_pending", "look_into", "2026-10-05", None),
         ("EI-1", "task_overdue", "look_into", "2026-09-08", None),
+        ("EI-4", "clock", "look_into", "2026-09-14", None),
         ("EI-2", "drift", "look_into", "2026-05-18", None),
         ("EI-3", "habit", "look_into", "2026-01-05", None),
         ("knot-reach", "silent", "not_seen", "2026-10-10", None),
@@ -67,6 +68,9 @@ def test_each_finding_says_why_with_its_counts_and_what_to_do(measured):
         "Stopped 104 of 1,040 cycles in 12 months, more than chance"
     )
     assert why["task_overdue"] == "Chamber clean: overdue by 54 days."
+    assert why["clock"].startswith(
+        "Its clock looks an hour ahead: its days begin at another hour for 7"
+    )
     assert why["drift"] == "Heat-up time outside the unit's own range for 9 weeks."
     steps = measured.execute("SELECT min(length(next_step)) FROM measure.finding").fetchone()
     assert steps[0] > 10
@@ -88,6 +92,7 @@ def test_every_unit_in_service_and_every_open_place_has_a_state(measured):
         ("unit", "EI-1", "look_into", "task_overdue"),
         ("unit", "EI-2", "look_into", "drift"),
         ("unit", "EI-3", "look_into", "habit"),
+        ("unit", "EI-4", "look_into", "clock"),
         ("unit", "GQ-1", "usual", None),
         ("unit", "GQ-2", "act_now", "growth"),
         ("unit", "GQ-3", "act_now", "spore_overdue"),
@@ -154,6 +159,7 @@ def test_a_signal_of_a_unit_that_has_fallen_silent_does_not_hide_its_silence(
         ("EI-1", "look_into", "task_overdue"),
         ("EI-2", "not_seen", "silent"),
         ("EI-3", "not_seen", "silent"),
+        ("EI-4", "not_seen", "silent"),
     ]
     assert con.execute(
         "SELECT kind FROM measure.finding WHERE unit_serial = 'EI-2'"
@@ -212,9 +218,9 @@ def test_positions_are_ranges_among_those_that_are_ranked(measured):
         "WHERE measure = 'stopped_equipment' AND level = 'unit' AND is_ranked"
     ).fetchall()
 
-    assert {count for *_, count in rows} == {len(rows)} == {12}
-    assert all(1 <= low <= high <= 12 for _, low, high, _ in rows)
-    assert ("TC-2", 1, 1, 12) in rows
+    assert {count for *_, count in rows} == {len(rows)} == {13}
+    assert all(1 <= low <= high <= 13 for _, low, high, _ in rows)
+    assert ("TC-2", 1, 1, 13) in rows
 
 
 def test_the_period_above_its_limit_is_the_one_in_which_the_unit_failed(measured):

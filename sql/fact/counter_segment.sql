@@ -1,0 +1,62 @@
+-- fact.counter_segment
+-- One row for each stretch of a unit's counter between two new beginnings.
+-- key: unit_serial, segment
+--
+-- segment                  1 is the first of the history
+-- from_number, to_number   lowest and highest value received
+-- first_utc, last_utc      first and last start
+-- cycle_count              cycles received, those without a number left out
+-- missing_count            values skipped in it, those at the rollover that began it with them
+-- reason                   why it began: first, rollover, board_change, reset, leap; fact.counter_start
+WITH segment AS (
+    SELECT
+        *,
+        row_number() OVER (PARTITION BY unit_serial ORDER BY from_utc, cycle_id) AS segment,
+        lead(from_on) OVER (PARTITION BY unit_serial ORDER BY from_utc, cycle_id) AS next_on,
+    FROM fact.counter_start
+),
+numbered AS (
+    SELECT unit_serial, started_utc, cycle_number,
+    FROM model.cycle
+    WHERE cycle_number IS NOT NULL AND started_on >= $history_on AND started_on <= $as_of_on
+),
+counted AS (
+    SELECT
+        segment.unit_serial,
+        segment.segment,
+        min(numbered.cycle_number) AS from_number,
+        max(numbered.cycle_number) AS to_number,
+        min(numbered.started_utc) AS first_utc,
+        max(numbered.started_utc) AS last_utc,
+        count(*) AS cycle_count,
+    FROM numbered
+    ASOF JOIN segment
+        ON numbered.unit_serial = segment.unit_serial
+        AND numbered.started_utc >= segment.from_utc
+    GROUP BY segment.unit_serial, segment.segment
+),
+missing AS (
+    SELECT
+        segment.unit_serial,
+        segment.segment,
+        sum(counter_gap.missing_count)::BIGINT AS missing_count,
+    FROM fact.counter_gap AS counter_gap
+    JOIN segment
+        ON segment.unit_serial = counter_gap.unit_serial
+        AND counter_gap.used_on >= segment.from_on
+        AND (segment.next_on IS NULL OR counter_gap.used_on < segment.next_on)
+    GROUP BY segment.unit_serial, segment.segment
+)
+SELECT
+    counted.unit_serial,
+    counted.segment,
+    counted.from_number,
+    counted.to_number,
+    counted.first_utc,
+    counted.last_utc,
+    counted.cycle_count,
+    coalesce(missing.missing_count, 0) AS missing_count,
+    segment.reason,
+FROM counted
+JOIN segment USING (unit_serial, segment)
+LEFT JOIN missing USING (unit_serial, segment)

@@ -1,0 +1,98 @@
+-- fact.counter_start
+-- One row for each cycle at which a unit's counter began anew, and one for its first cycle.
+-- key: unit_serial, cycle_id
+--
+-- from_utc, from_on   start of that cycle, the first of its segment
+-- from_number         what the counter showed
+-- reason              first          of the history
+--                     rollover       from the last values of so many digits to the first ones, 9999 to 0
+--                     board_change   it fell, or leapt ahead, and a repair or service is on record
+--                                    within two days
+--                     reset          it fell, and nothing is on record that explains it
+--                     leap           it went up by more than a cycle every half-hour around the clock
+-- lost_count          of a rollover: values skipped on both sides of it
+-- A number that falls by up to 20 was logged out of turn, by an export that overlaps or a clock that
+-- was set back: the counter did not begin anew. One that falls to 0 or 1 did, unless the numbers go on
+-- from the highest sooner than a counter could have come back to it.
+-- Source of 20, of the half-hour and of the two days: common practice, no source.
+WITH numbered AS (
+    SELECT
+        unit_serial,
+        cycle_id,
+        started_on,
+        started_utc,
+        cycle_number,
+        row_number() OVER in_time AS place,
+        lag(cycle_number) OVER in_time AS last_number,
+        lag(started_on) OVER in_time AS last_on,
+    FROM model.cycle
+    WHERE cycle_number IS NOT NULL AND started_on >= $history_on AND started_on <= $as_of_on
+    WINDOW in_time AS (PARTITION BY unit_serial ORDER BY started_utc, cycle_number, cycle_id)
+),
+stepped AS (
+    SELECT
+        *,
+        last_number - cycle_number AS fall,
+        cycle_number - last_number > 48 * (started_on - last_on + 1) AS is_leap,
+    FROM numbered
+    WHERE last_number IS NULL
+        OR cycle_number < last_number
+        OR cycle_number - last_number > 48 * (started_on - last_on + 1)
+),
+out_of_turn AS (
+    SELECT unit_serial, cycle_id,
+    FROM stepped
+    WHERE fall BETWEEN 1 AND 20
+        AND (
+            cycle_number > 1
+            OR EXISTS (
+                FROM numbered AS later
+                WHERE later.unit_serial = stepped.unit_serial
+                    AND later.place > stepped.place
+                    AND later.place <= stepped.place + stepped.fall
+                    AND later.cycle_number
+                        BETWEEN stepped.last_number + 1 AND stepped.last_number + 20
+            )
+        )
+),
+-- The counter's width, from the digits of what it showed last: 10000 for 9998.
+sized AS (
+    SELECT
+        *,
+        power(10, length(last_number::VARCHAR))::BIGINT AS size_count,
+    FROM stepped
+    ANTI JOIN out_of_turn USING (unit_serial, cycle_id)
+),
+rolled AS (
+    SELECT
+        *,
+        coalesce(
+            size_count >= 1000 AND last_number >= size_count - 50 AND cycle_number < 50,
+            false
+        ) AS is_rollover,
+    FROM sized
+)
+SELECT
+    unit_serial,
+    cycle_id,
+    started_utc AS from_utc,
+    started_on AS from_on,
+    cycle_number AS from_number,
+    CASE
+        WHEN last_number IS NULL THEN 'first'
+        WHEN is_rollover THEN 'rollover'
+        WHEN EXISTS (
+            FROM model.task
+            WHERE task.unit_serial = rolled.unit_serial
+                AND (task.kind IN ('repair', 'service') OR task.task IN ('repair', 'service'))
+                AND task.done_on BETWEEN rolled.last_on - 2 AND rolled.started_on + 2
+        ) THEN 'board_change'
+        WHEN is_leap THEN 'leap'
+        ELSE 'reset'
+    END AS reason,
+    -- Some counters go from 9999 to 0 and some to 1, so a 0 that did not come is not missed.
+    CASE
+        WHEN is_rollover THEN size_count - 1 - last_number + greatest(cycle_number - 1, 0)
+        ELSE 0
+    END AS lost_count,
+FROM rolled
