@@ -12,6 +12,7 @@ from pathlib import Path
 from pipeline import __version__
 from pipeline.base import log
 from pipeline.base.errors import Exit, HoldtimeError
+from pipeline.config.kinds import KINDS
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -71,7 +72,7 @@ def pull(parsed: argparse.Namespace) -> Exit:
     from pipeline.config.load import load_network
     from pipeline.run import pull_and_land
 
-    sources, files = pull_and_land(load_network(parsed.folder), _now())
+    sources, files = pull_and_land(load_network(parsed.folder), _now(), os.environ)
     unreachable = sum(source.state == "unreachable" for source in sources)
     print(f"{len(files):,} files landed in all; {unreachable} locations could not be read.")
     return Exit.SOURCE if unreachable else Exit.DONE
@@ -89,11 +90,41 @@ def check_config(parsed: argparse.Namespace) -> Exit:
     return Exit.DONE
 
 
+def try_one(parsed: argparse.Namespace) -> Exit:
+    """Show what would become of a file, before anything is stored; propose a feed if none fits."""
+    from pipeline.tryout.commands import try_command
+
+    return try_command(
+        parsed.file,
+        parsed.folder,
+        feed_name=parsed.feed,
+        site_id=parsed.site,
+        kind=parsed.kind,
+        row_count=parsed.rows,
+        as_json=parsed.json,
+    )
+
+
+def connect(parsed: argparse.Namespace) -> Exit:
+    """Draft a feed from a sample file, and add it to network.toml for a person to correct."""
+    from pipeline.tryout.commands import connect_command
+
+    return connect_command(
+        parsed.file, parsed.folder, site_id=parsed.site, name=parsed.name, kind=parsed.kind
+    )
+
+
 def _run(folder: Path, as_of: date, parsed: argparse.Namespace) -> Exit:
     from pipeline.config.load import load_network
     from pipeline.run import run
 
-    result = run(load_network(folder), as_of, _now(), memory_limit=parsed.memory_limit)
+    result = run(
+        load_network(folder),
+        as_of,
+        _now(),
+        memory_limit=parsed.memory_limit,
+        environment=os.environ,
+    )
     if parsed.json:
         record = asdict(result) | {"page": str(result.page), "exit_code": result.exit_code}
         print(json.dumps(record))
@@ -154,6 +185,18 @@ def _parser() -> argparse.ArgumentParser:
     ):
         one = commands.add_parser(name, parents=parents, help=function.__doc__)
         one.set_defaults(command=function)
+    sample = argparse.ArgumentParser(add_help=False, parents=[network])
+    sample.add_argument("file", type=Path, help="a log as the clinic sends it")
+    sample.add_argument("--site", help="the id of the clinic, as in sites.csv")
+    sample.add_argument("--kind", choices=KINDS, help="what the file logs (default: as it looks)")
+    one = commands.add_parser("try", parents=[sample], help=try_one.__doc__)
+    one.add_argument("--feed", help="try this feed (default: those whose location matches)")
+    one.add_argument("--rows", type=int, default=5, help="records to show (default: 5)")
+    one.add_argument("--json", action="store_true", help="print it for machines")
+    one.set_defaults(command=try_one, quiet=True)
+    one = commands.add_parser("connect", parents=[sample], help=connect.__doc__)
+    one.add_argument("--name", help="of the new feed (default: made of the file's name)")
+    one.set_defaults(command=connect, quiet=True)
     return parser
 
 

@@ -20,10 +20,12 @@ STEPS = {
     "deliver",
     "scale",
     "demo",
+    "sniff",
 }
 BELOW_STEPS = {"physics", "warehouse", "config", "base"}
 MAY_IMPORT = {
-    "cli": STEPS | BELOW_STEPS | {"run"},
+    "cli": STEPS | BELOW_STEPS | {"run", "tryout"},
+    "tryout": STEPS | BELOW_STEPS | {"run"},
     "run": STEPS | BELOW_STEPS,
     **dict.fromkeys(STEPS, BELOW_STEPS),
     "physics": {"config", "base"},
