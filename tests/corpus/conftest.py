@@ -11,11 +11,13 @@ import importlib.util
 import io
 import json
 import os
+import sys
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import duckdb
@@ -31,10 +33,18 @@ NOW_UTC = datetime(2026, 11, 2, 6, 0)
 _SERIALS = "ACDEFGHJKLMNPQRTUVWXY34679"
 """No two of these look alike, so that invented serials are far from each other."""
 
-_spec = importlib.util.spec_from_file_location("corpus_recipes", HERE / "recipes.py")
-assert _spec is not None and _spec.loader is not None
-recipes = importlib.util.module_from_spec(_spec)
-_spec.loader.exec_module(recipes)
+
+def _loaded(name: str) -> ModuleType:
+    """A module of this folder, which is no package; others here may import it by this name."""
+    spec = importlib.util.spec_from_file_location(f"corpus_{name}", HERE / f"{name}.py")
+    assert spec is not None and spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+xls, recipes = _loaded("xls"), _loaded("recipes")
 
 
 @dataclass(frozen=True)

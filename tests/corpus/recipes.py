@@ -10,6 +10,7 @@ from typing import Any
 import polars as pl
 import pyarrow as pa
 import xlsxwriter
+from corpus_xls import workbook as xls_workbook
 
 
 def made(file: dict[str, Any]) -> bytes:
@@ -17,7 +18,7 @@ def made(file: dict[str, Any]) -> bytes:
     if "members" in file:
         return _zip(file["members"])
     if "sheets" in file:
-        data = {"xlsx": _xlsx, "ods": _ods}[file.get("as", "xlsx")](file)
+        data = {"xlsx": _xlsx, "xls": _xls, "ods": _ods}[file.get("as", "xlsx")](file)
     elif "parquet" in file:
         stream = io.BytesIO()
         pl.DataFrame(file["parquet"], infer_schema_length=None).write_parquet(stream)
@@ -91,6 +92,10 @@ def _xlsx(file: dict[str, Any]) -> bytes:
             for place, value in file.get("merged", {}).items():
                 sheet.merge_range(place, value)
     return stream.getvalue()
+
+
+def _xls(file: dict[str, Any]) -> bytes:
+    return bytes(xls_workbook(file["sheets"], date_1904=file.get("date_1904", False)))
 
 
 def _ods(file: dict[str, Any]) -> bytes:
