@@ -26,6 +26,8 @@ class Faults:
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """A sentence with the nearest known word, or with all of them when none is near and few are."""
     words = sorted(known)
+    if not words:
+        return ""
     near = get_close_matches(word, words, n=1)
     if near:
         return f'Did you mean "{near[0]}"?'

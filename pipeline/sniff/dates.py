@@ -25,6 +25,14 @@ _ISO = (
     r"([T ][0-9]{2}:[0-9]{2}(:[0-9]{2}([.,][0-9]+)?)?\s*(Z|[+-][0-9]{2}(:?[0-9]{2})?)?)?$"
 )
 _MOST_VALUES = 2000
+_COUNTS = {
+    "serial": (36_526.0, 54_789.0),
+    "serial1904": (35_064.0, 53_327.0),
+    "epoch": (946_684_800.0, 2_524_608_000.0),
+    "epoch_ms": (946_684_800_000.0, 2_524_608_000_000.0),
+}
+"""Times that are counts: days since 1900 or 1904, seconds and milliseconds since 1970; from 2000 to
+2049. The two counts of days fit almost the same numbers, so a person must say which it is."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +54,8 @@ def candidates(text: pl.Series) -> list[str]:
         return []
     if values.str.contains(_ISO).all():
         return ["iso"]
-    return [form for form in _formats() if _reads(values, form) is not None]
+    counted = [form for form, (low, high) in _COUNTS.items() if _is_between(values, low, high)]
+    return counted or [form for form in _formats() if _reads(values, form) is not None]
 
 
 def order(text: pl.Series) -> Order:
@@ -61,7 +70,8 @@ def order(text: pl.Series) -> Order:
 
 def is_sorted(text: pl.Series, form: str) -> bool:
     """Whether the values, read in this format, stand in order of time, up or down."""
-    values = _reads(text.drop_nulls().str.strip_chars().head(_MOST_VALUES), form)
+    some = text.drop_nulls().str.strip_chars().head(_MOST_VALUES)
+    values = some.cast(pl.Float64, strict=False) if form in _COUNTS else _reads(some, form)
     return values is not None and (values.is_sorted() or values.is_sorted(descending=True))
 
 
@@ -85,6 +95,11 @@ def date_hints(text: pl.Series, formats: tuple[str, ...]) -> list[str]:
     if two:
         hints.append(f"{two:,} years have two digits; %y reads 00-68 as 2000-2068, 69-99 as 1900s.")
     return hints
+
+
+def _is_between(values: pl.Series, low: float, high: float) -> bool:
+    numbers = values.cast(pl.Float64, strict=False)
+    return bool(numbers.is_between(low, high, closed="left").fill_null(value=False).all())
 
 
 def _order_of(formats: tuple[str, ...]) -> str | None:

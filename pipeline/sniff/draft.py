@@ -98,7 +98,12 @@ def _time(one: Guess, values: pl.Series) -> list[str]:
     ]
     if len(written) == 1:
         return [f"{written[0]}  # check this: {escape(one.reason)}"]
-    lines = [f"# TODO {one.target}: {order(values)}; these formats fit every value. Keep one line:"]
+    if not written:
+        source = toml_text(one.source)
+        return [f'# TODO {one.target}: no value here: {{ from = {source}, format = "..." }}']
+    dates = order(values)
+    why = f"{dates}; these formats" if dates.count else "several formats"
+    lines = [f"# TODO {one.target}: {why} fit every value. Keep one line:"]
     for form, line in zip(fitting, written, strict=True):
         note = "  # so the lines stand in order of time" if is_sorted(values, form) else ""
         lines.append(f"# {line}{note}")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import polars as pl
 
 from pipeline.base.quantity import dimension_of
+from pipeline.config.feeds import NEEDED
 from pipeline.config.kinds import kind
 from pipeline.sniff import synonyms
 from pipeline.sniff.dates import candidates
@@ -35,12 +36,15 @@ class Guess:
 
 def likely_kind(rows: pl.DataFrame) -> str:
     """The kind of feed whose telling columns this file has most of; cycle where nothing tells."""
-    scores = {}
-    for name, telling in _TELLING.items():
-        found = {one.target for one in by_header(rows, name)}
-        scores[name] = sum(target in found for target in telling) / len(telling)
-    # Two columns of days are found in almost any log.
+    found = {name: {one.target for one in by_header(rows, name)} for name in _TELLING}
+    scores = {
+        name: sum(target in found[name] for target in telling) / len(telling)
+        + sum(target in found[name] for target in NEEDED[name]) / len(NEEDED[name])
+        for name, telling in _TELLING.items()
+    }
+    # Two columns of days are found in almost any log, and no sample has a program or a result.
     scores["closure"] *= len(rows.columns) <= 5
+    scores["reading"] *= not {"program", "outcome"} & found["cycle"]
     return max(scores, key=lambda name: scores[name])
 
 
@@ -73,7 +77,8 @@ def by_header(rows: pl.DataFrame, kind_name: str) -> list[Guess]:
 
 def _score(header: str, words: tuple[str, ...]) -> tuple[float, str]:
     """3 for the very word, up to 2 for words within the header; longer words count for more."""
-    bare = re.sub(r"[\[(].*?[\])]", "", header.rpartition(".")[2])
+    last = header if " " in header else header.rpartition(".")[2]
+    bare = re.sub(r"[\[(].*?[\])]", "", last)
     # "startTime" is two words.
     bare = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", bare)
     tokens = synonyms.normal(bare)

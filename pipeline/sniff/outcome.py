@@ -51,6 +51,14 @@ class Outcome:
         counts = tuple(int(one or 0) for one in row[:5])
         return cls(counts, row[5], held, runs)  # type: ignore[arg-type]
 
+    def held_lines(self, lines: list[str]) -> list[tuple[int, str]]:
+        """Each line that was held, once, with its text as far as it is known."""
+        texts: dict[int, str] = {}
+        for line, _, _, found, _ in self.held:
+            stands = lines[line - 1] if 0 < line <= len(lines) else found or ""
+            texts.setdefault(line, stands)
+        return list(texts.items())
+
 
 def trial_of(
     outcome: Outcome,
@@ -192,7 +200,8 @@ def _shown(value: Any) -> str:
 def _held(outcome: Outcome, lines: list[str]) -> list[HeldGroup]:
     groups = defaultdict(list)
     for line, rule, column, found, message in outcome.held:
-        text = lines[line - 1] if not column and 0 < line <= len(lines) else found or ""
+        stands = lines[line - 1] if 0 < line <= len(lines) else ""
+        text = (found if column else stands or found) or stands
         groups[rule, column, message].append((line, text))
     ordered = sorted(groups.items(), key=lambda one: (-len(one[1]), one[0][0], one[1]))
     return [HeldGroup(*key, len(some), some[:HINT_LINES]) for key, some in ordered]

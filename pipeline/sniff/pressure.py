@@ -76,14 +76,34 @@ def pressure_hint(
         return f"smallest {smallest:g}: an absolute pressure is never below 0. Add gauge = true."
     now = Reading(declared or "kPa", is_gauge)
     likely = likely_readings(values, air_kpa, celsius)
-    if not likely or now in likely:
+    if now in likely:
         return None
+    if not likely:
+        return _disagreement(values, now, air_kpa, celsius)
     assert isinstance(middle, int | float)
     others = " or ".join(str(one) for one in likely[:3])
     gauge = ", gauge = true" if likely[0].is_gauge else ""
     return (
         f"middle {middle:g}, declared as {now}: steam in the hold would have this as {others}. "
         f'Is it unit = "{likely[0].unit}"{gauge}?'
+    )
+
+
+def _disagreement(
+    values: pl.Series, now: Reading, air_kpa: float, celsius: pl.Series | None
+) -> str | None:
+    """What to say where no reading agrees with the temperatures that the same rows log."""
+    if celsius is None:
+        return None
+    both = values.is_not_null() & celsius.is_between(110, 145).fill_null(value=False)
+    middle, logged = values.filter(both).median(), celsius.filter(both).median()
+    if not isinstance(middle, float) or not isinstance(logged, float):
+        return None
+    kpa = middle * UNITS["pressure"][now.unit].factor + (air_kpa if now.is_gauge else 0)
+    boiling = float(saturation_celsius(min(max(kpa, 1.0), 1000.0)))
+    return (
+        f"middle {middle:g} as {now} is {kpa:.0f} kPa, at which steam has {boiling:.1f} °C, not "
+        f"the {logged:.1f} °C of these rows. Look at the unit, at gauge and at the site's altitude."
     )
 
 

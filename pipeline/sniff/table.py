@@ -8,6 +8,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.sniff.numerals import marks_of
+from pipeline.sniff.totals import skip_pattern
 
 _SEPARATORS = (";", "\t", ",", "|", "^", "~", ":")
 _MOST_LINES = 2000
@@ -34,6 +35,8 @@ def read_table(text: str) -> Found | None:
     settings: dict[str, Any] = {"separator": separator}
     if header:
         settings["header_line"] = header + 1
+    if skip := skip_pattern(lines[header + 1 :]):
+        settings["skip"] = skip
     notes = [f"the header seems to be on line {header + 1}."] if header else []
     return settings | number_marks(frame), frame, notes
 
@@ -49,11 +52,15 @@ def header_place(rows: list[list[str]], width: int) -> int | None:
 
 
 def as_frame(names: list[str], rows: list[list[str]]) -> pl.DataFrame:
-    """Rows as columns of text; an empty cell is null, and a name that is there twice is out."""
+    """Rows as columns of text; an empty cell is null, and a name that is there twice is out.
+
+    So are rows that fill few of the columns, as a line of totals does.
+    """
     counts = Counter(names)
+    full = [row for row in rows if sum(map(bool, row)) > 0.4 * len(names)]
     return pl.DataFrame(
         {
-            name: pl.Series([row[i].strip() or None for row in rows], dtype=pl.String)
+            name: pl.Series([row[i].strip() or None for row in full], dtype=pl.String)
             for i, name in enumerate(names)
             if name and counts[name] == 1
         }

@@ -8,6 +8,7 @@ import polars as pl
 
 from pipeline.base.errors import FileError
 from pipeline.sniff.table import as_frame, header_place, number_marks
+from pipeline.sniff.totals import skip_pattern
 
 _OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _PARTS = {"xl/workbook.xml", "content.xml", "xl/workbook.bin"}
@@ -55,6 +56,8 @@ def read_workbook(data: bytes) -> Found:
     frame = as_frame(columns, [row for row in rows[header + 1 :] if any(row)])
     settings: dict[str, Any] = {} if name == names[0] else {"sheet": name}
     notes = [] if len(names) == 1 else [f"{len(names)} sheets; the table seems to be on {name!r}."]
+    if skip := skip_pattern(row[0] for row in rows[header + 1 :] if row):
+        settings["skip"] = skip
     if header:
         settings["header_line"] = header + 1
         notes.append(f"the header seems to be on row {header + 1}.")

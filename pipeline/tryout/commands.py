@@ -29,8 +29,14 @@ def try_command(
     """Try a file by one feed, by those that match it, or by a draft."""
     _check_file(path)
     network = None
-    if feed_name or (folder / "network.toml").exists():
-        network = load_network(folder)
+    try:
+        if feed_name or (folder / "network.toml").exists():
+            network = load_network(folder)
+    except ConfigurationError:
+        if feed_name is None and not as_json:
+            # A file of the next clinic may be looked at while the last is being connected.
+            _propose(path, folder, None, site_id, kind, row_count, as_json)
+        raise
     pairs = _pairs(network, path, feed_name, site_id) if network else []
     if not pairs:
         return _propose(path, folder, network, site_id, kind, row_count, as_json)
@@ -63,15 +69,18 @@ def connect_command(
     print(f'\nRead the feed "{name}" in network.toml: every guess in it says "check this".')
     if draft.open_count:
         print(f"TODO stands there {draft.open_count} times: a person decides, nothing was guessed.")
-    where = "" if folder == Path() else f" --folder {_typed(folder)}"
-    print(f"Then: holdtime check-config{where}")
-    print(f"Then: holdtime try {_typed(path)} --feed {name}{where}")
+    print(f"Then: holdtime check-config{_where(folder)}")
+    print(f"Then: holdtime try {_typed(path)} --feed {name}{_where(folder)}")
     return Exit.DONE
 
 
 def _typed(path: Path) -> str:
     """A path as it is typed at a prompt."""
     return escape(shlex.quote(str(path)))
+
+
+def _where(folder: Path) -> str:
+    return "" if folder == Path() else f" --folder {_typed(folder)}"
 
 
 def _check_file(path: Path) -> None:
@@ -145,5 +154,5 @@ def _propose(
     else:
         print("The draft cannot be tried before a person has decided:")
         print("\n".join(f"  {escape(one)}" for one in trial))
-    print(f"\nTo keep the draft: holdtime connect {_typed(path)} --site ID")
+    print(f"\nTo keep the draft: holdtime connect {_typed(path)} --site ID{_where(folder)}")
     return code

@@ -25,6 +25,7 @@ from pipeline.sniff.draft import Draft, draft_feed
 from pipeline.sniff.hints import column_hints, words_to_paste
 from pipeline.sniff.outcome import Outcome, trial_of
 from pipeline.sniff.shape import Shape, shape_of
+from pipeline.sniff.totals import total_hint
 from pipeline.sniff.trial import Trial
 from pipeline.stage.batch import Batch
 from pipeline.stage.parts import FILE, LINE, Part
@@ -60,8 +61,11 @@ def try_file(
         values = _rows(batch.parts(), feed.kind)
     air_kpa = standard_atmosphere_kpa(site.altitude_m)
     hints = column_hints(feed, raw, air_kpa) if outcome.set_aside is None else []
+    lines = _physical_lines(data, feed)
     if outcome.set_aside is not None:
         hints = _of_shape(data, feed)
+    elif told := total_hint(outcome.held_lines(lines)):
+        hints.append(told)
     return trial_of(
         outcome,
         feed,
@@ -69,7 +73,7 @@ def try_file(
         path.name,
         raw.rename({LINE: "line"}, strict=False),
         values.rename({LINE: "line"}, strict=False),
-        _physical_lines(data, feed),
+        lines,
         hints,
         words_to_paste(feed, raw),
         row_count,

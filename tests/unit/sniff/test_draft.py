@@ -79,6 +79,7 @@ def test_values_tell_temperatures_pressures_and_times_where_headers_say_nothing(
         ("Test;Serial;Exposed;Result;Control;Lot", "test"),
         ("Serial;Maintenance;Done on;By", "task"),
         ("Serial;Cycle;Elapsed;Temp;Pressure", "reading"),
+        ("Serial No;Cycle #;Cycle Type;Start Time;End Time;Status;Max Temp F;Press", "cycle"),
         ("Closed from;Until;Reason", "closure"),
     ],
 )

@@ -28,6 +28,7 @@ def test_the_header_is_found_below_titles_and_a_total_line_is_no_row():
     shape = shape_of("\r\n".join(lines).encode("utf-16"))
     assert shape.settings["header_line"] == 4
     assert shape.settings["encoding"] == "utf-16"
+    assert shape.settings["skip"] == "^Total"
     assert shape.rows.height == 4
 
 

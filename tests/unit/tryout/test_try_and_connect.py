@@ -82,15 +82,17 @@ def test_lines_that_would_be_held_are_told_with_their_rule_and_text(folder, caps
         GOOD.format(12).replace("12/05/2026 08:00", "31/02/2026 08:00"),  # no such day
         GOOD.format(13).replace("OK", "Huh"),  # no such word
         "short;line\n",
+        "Total: 4\n",
     )
     assert main(["try", path]) == 30
     out = capsys.readouterr().out
-    assert "1 layout + 1 used + 4 held" in out
+    assert "1 layout + 1 used + 5 held" in out
     for told in ("CYC-03: The unit is in", "STG-11: Column started", "STG-13: Column outcome"):
         assert told in out
     assert "line 3: A-1OO1" in out
     assert "line 4: 31/02/2026 08:00" in out
     assert "line 6: short;line" in out
+    assert "line 7 looks like a total: add skip = '^Total'" in out
     assert '"Huh" = "..."  # 1 line' in out
     assert "CYC-03 The unit is in the register: 1 held." in out
 
