@@ -15,9 +15,11 @@ from corpus_xls import workbook as xls_workbook
 
 def made(file: dict[str, Any]) -> bytes:
     """The bytes of one file, as its case declares it."""
-    if "members" in file:
-        return _zip(file["members"])
-    if "sheets" in file:
+    if "parts" in file:
+        data = b"".join(made(part) for part in file["parts"])
+    elif "members" in file:
+        data = _zip(file["members"])
+    elif "sheets" in file:
         data = {"xlsx": _xlsx, "xls": _xls, "ods": _ods}[file.get("as", "xlsx")](file)
     elif "parquet" in file:
         stream = io.BytesIO()
@@ -60,11 +62,22 @@ def _tar(data: bytes) -> bytes:
     return stream.getvalue()
 
 
+def _locked(data: bytes) -> bytes:
+    """Mark the first member of a zip as encrypted, in both of its headers (APPNOTE 4.4.4)."""
+    central = data.index(b"PK\x01\x02")
+    marked = bytearray(data)
+    marked[6] |= 1
+    marked[central + 8] |= 1
+    return bytes(marked)
+
+
 _WRAPS = {
     "gzip": lambda data: gzip.compress(data, mtime=0),
     "zstd": _zstd,
     "tar": _tar,
     "zip": lambda data: _zip([{"path": "inner.csv", "text": data.decode("utf-8")}]),
+    "locked": _locked,
+    "damaged": lambda data: data[:60] + bytes([data[60] ^ 0xFF]) + data[61:],
     "half": lambda data: data[: len(data) // 2],
 }
 
