@@ -13,7 +13,7 @@ from pipeline.base.assets import asset
 KINDS = ("cycle", "reading", "test", "task", "closure", "follow_up")
 
 _COLUMN = re.compile(r"^    (?P<name>[a-z0-9_]+) (?P<type>[A-Z]+)", re.MULTILINE)
-_GIVEN = {"file_id", "line", "site_id", "is_time_doubtful", "month"}
+_GIVEN = {"file_id", "line", "site_id", "is_time_doubtful", "ambient_kpa", "month"}
 _INSTANT = re.compile(r"^(?P<name>\w+)_(text|local|utc)$")
 
 

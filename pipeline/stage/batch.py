@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import polars as pl
 
@@ -11,6 +12,7 @@ from pipeline.config.kinds import kind
 from pipeline.config.network import Feed, Network
 from pipeline.stage import delimited, fixed, json_array, jsonlines, parquet, printout, sheet
 from pipeline.stage.mapping import Mapping
+from pipeline.stage.operators import Operators
 from pipeline.stage.parts import FILE, Account, Part
 from pipeline.stage.places import Places, put_together
 from pipeline.stage.times import Zones
@@ -73,9 +75,19 @@ class Batch:
     def _mapping(self, table: str) -> Mapping:
         is_sample = table != self.feed.kind
         columns = printout.reading_columns(self.feed) if is_sample else self.feed.columns
-        return Mapping(self.feed, kind(table), columns, self.zones)
+        return Mapping(self.feed, kind(table), columns, self.zones, self._operators)
+
+    @cached_property
+    def _operators(self) -> Operators | None:
+        is_mapped = any(column.target == "operator_code" for column in self.feed.columns)
+        return Operators.of(self.network) if is_mapped else None
 
     def _air_kpa(self) -> pl.Series:
-        """Pressure of the air at the site of each file, by the standard atmosphere."""
+        """Pressure of the air at the site of each file: its barometer, or the standard one."""
         sites = [self.network.sites[file.site_id] for file in self.files]
-        return pl.Series([standard_atmosphere_kpa(site.altitude_m) for site in sites])
+        return pl.Series(
+            [
+                site.barometer_kpa or round(standard_atmosphere_kpa(site.altitude_m), 9)
+                for site in sites
+            ]
+        )

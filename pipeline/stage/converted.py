@@ -11,7 +11,9 @@ from pipeline.stage.rules import Rule
 class Converted:
     """The columns that one target fills, and why and where its text was not understood.
 
-    `source` is what was read; `is_bad` is None when all of it was understood.
+    `source` is what was read; `is_bad` is None when all of it was understood. Of an instant:
+    `wall` is the clock that the log was written by, and `other_utc` what else is meant by an hour
+    that happened twice or never, null for all other hours.
     """
 
     values: dict[str, pl.Series]
@@ -19,7 +21,13 @@ class Converted:
     is_bad: pl.Series | None = None
     rule: Rule | None = None
     particulars: dict[str, str] | None = None
-    is_doubtful: pl.Series | None = None
+    wall: pl.Series | None = None
+    other_utc: pl.Series | None = None
+
+    @property
+    def is_doubtful(self) -> pl.Series | None:
+        """Where an hour happened twice or never."""
+        return None if self.other_utc is None else self.other_utc.is_not_null()
 
 
 def clean(text: pl.Series) -> pl.Series:

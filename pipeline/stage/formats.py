@@ -1,20 +1,36 @@
-"""The formats in which days and times are written: strptime's, and "iso" for ISO 8601.
+"""The formats in which days and times are written: strptime's, "iso" for ISO 8601, and counts.
+
+Counts are of days, as spreadsheets keep them, or of seconds since 1970.
 
 Every text is read by the first format that fits the whole of it; nothing is guessed.
 """
 
+import re
 from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import polars as pl
 
 from pipeline.base.errors import ConfigurationError
 
 ISO = "iso"
+_COUNTS = {
+    "serial": (datetime(1899, 12, 30), 86_400_000, 61),
+    "serial1904": (datetime(1904, 1, 1), 86_400_000, 0),
+    "epoch": (datetime(1970, 1, 1), 1000, 0),
+    "epoch_ms": (datetime(1970, 1, 1), 1, 0),
+}
+"""Where each count begins, the milliseconds of one, and the least that has one meaning.
+
+Spreadsheets count 1900 as a leap year, so a serial before 61 is a day off in some of them.
+Source: ECMA-376 part 1, 18.17.4.1 (the 1900 and 1904 date systems).
+"""
 
 _INSTANT = pl.Datetime("us")
 _FIRST, _AFTER_LAST = datetime(1900, 1, 1), datetime(2200, 1, 1)
 """%Y also reads "26" as the year 26, so a year beyond these is no year."""
+_DAYS = "djeDFcxs"
+"""Directives of strptime that hold a day."""
 _EXAMPLE = datetime(2026, 3, 31, 14, 30)
 
 _Read = Callable[[pl.Series], pl.Series]
@@ -29,6 +45,8 @@ def read_times(
     """
     # Two series: scatter() writes into the one that it is called on.
     naive, utc = _nothing(text), _nothing(text)
+    if not formats:
+        return naive, utc
     first, *others = _attempts(formats, days)
     # Most often the first format fits every text, and there is nothing to put together.
     found = first(text)
@@ -53,15 +71,30 @@ def read_times(
 
 def shown(formats: Sequence[str], *, days: bool = False) -> str:
     """The formats as a person would write the end of March 2026 in them."""
-    iso = "2026-03-31" if days else "2026-03-31 14:30"
-    return " or ".join(
-        f'"{iso if one == ISO else _EXAMPLE.strftime(one)}"' for one in dict.fromkeys(formats)
-    )
+    return " or ".join(f'"{_example(one, days)}"' for one in dict.fromkeys(formats))
+
+
+def _example(form: str, days: bool) -> str:
+    if form == ISO:
+        return "2026-03-31" if days else "2026-03-31 14:30"
+    if form not in _COUNTS:
+        return _EXAMPLE.strftime(form)
+    begin, unit, _ = _COUNTS[form]
+    return f"{(_EXAMPLE - begin) / timedelta(milliseconds=unit):.10g}"
+
+
+def is_clock(form: str) -> bool:
+    """True for a time of day without a day, such as "%H:%M"."""
+    directives = set(re.findall(r"%-?([A-Za-z])", form))
+    return bool(directives & set("HIT")) and not directives & set(_DAYS)
 
 
 def _attempts(formats: Sequence[str], days: bool) -> Iterator[_Read]:
     for one in dict.fromkeys(formats):
-        yield from _iso(days) if one == ISO else (_by(one), _midnight(one))
+        if one in _COUNTS:
+            yield _counted(one)
+        else:
+            yield from _iso(days) if one == ISO else (_by(one), _midnight(one))
 
 
 def _by(form: str) -> _Read:
@@ -80,6 +113,23 @@ def _by(form: str) -> _Read:
             ) from None
         is_year = found.dt.replace_time_zone(None).is_between(_FIRST, _AFTER_LAST, closed="left")
         return found.set(~is_year, None)
+
+    return read
+
+
+def _counted(form: str) -> _Read:
+    """Read a count to the millisecond; a count of seconds is an instant in UTC."""
+    begin, unit, least = _COUNTS[form]
+
+    def read(text: pl.Series) -> pl.Series:
+        number = text.str.replace(",", ".", literal=True).cast(pl.Float64, strict=False)
+        number = number.set(~number.is_between(least, 1e13), None)
+        found = (pl.Series([begin], dtype=_INSTANT).new_from_index(0, len(number))) + (
+            (number * unit).round().cast(pl.Int64, strict=False).cast(pl.Duration("ms"))
+        )
+        found = found.cast(_INSTANT)
+        found = found.set(~found.is_between(_FIRST, _AFTER_LAST, closed="left"), None)
+        return found.dt.replace_time_zone("UTC") if form.startswith("epoch") else found
 
     return read
 

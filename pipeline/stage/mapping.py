@@ -13,8 +13,10 @@ import polars as pl
 from pipeline.config.kinds import Kind
 from pipeline.config.network import Column, Feed
 from pipeline.stage.converted import Converted, clean
+from pipeline.stage.doubt import settled, with_others
 from pipeline.stage.figures import NumberMarks, to_numbers, to_whole_numbers
-from pipeline.stage.formats import ISO
+from pipeline.stage.formats import ISO, is_clock
+from pipeline.stage.operators import Operators
 from pipeline.stage.parts import FILE, HELD, LINE, held_rows
 from pipeline.stage.times import Zones, to_dates, to_instants
 from pipeline.stage.words import replaced, to_words
@@ -46,30 +48,53 @@ class Mapping:
     kind: Kind
     columns: Sequence[Column]
     zones: Zones
+    operators: Operators | None = None
 
     def stage(self, raw: pl.DataFrame, air_kpa: pl.Series) -> Staged:
         """Convert rows; `air_kpa` is the pressure of the air at each row's site."""
+        later = [column for column in self.columns if self._is_after(column)]
+        columns = [column for column in self.columns if column not in later]
         with ThreadPoolExecutor() as pool:
-            done = list(pool.map(lambda one: self._convert(one, raw, air_kpa), self.columns))
-        held = [
-            pl.DataFrame(schema=HELD),
-            *(self._held(raw, *pair) for pair in zip(self.columns, done, strict=True)),
+            done = list(pool.map(lambda one: self._convert(one, raw, air_kpa), columns))
+        starts = [
+            one.wall
+            for column, one in zip(columns, done, strict=True)
+            if column.target == "started"
         ]
+        done += [self._convert(one, raw, air_kpa, *starts) for one in later]
+        pairs = list(zip([*columns, *later], done, strict=True))
+        held = [pl.DataFrame(schema=HELD), *(self._held(raw, *pair) for pair in pairs)]
         values = {name: value for one in done for name, value in one.values.items()}
         rows = pl.DataFrame({FILE: raw[FILE], LINE: raw[LINE], **values})
-        if "is_time_doubtful" in self.kind.columns:
-            rows = rows.with_columns(self._is_doubtful(done, raw.height))
-        rows = rows.with_columns(self._month(values).alias("month"))
+        if "ambient_kpa" in self.kind.columns:
+            rows = rows.with_columns(self._ambient(values, air_kpa))
+        others = {
+            column.target: one.other_utc for column, one in pairs if one.other_utc is not None
+        }
+        rows = with_others(rows, others)
         is_bad = [one.is_bad for one in done if one.is_bad is not None]
         if is_bad:
             rows = rows.filter(~pl.any_horizontal(*is_bad))
-        return Staged(rows, pl.concat(held))
+        if "is_time_doubtful" in self.kind.columns:
+            rows, doubtful = settled(rows, self.kind.name, tuple(others), self.zones)
+            held.append(doubtful)
+        return Staged(rows.with_columns(self._month(values).alias("month")), pl.concat(held))
 
-    def _convert(self, column: Column, raw: pl.DataFrame, air_kpa: pl.Series) -> Converted:
+    def _is_after(self, column: Column) -> bool:
+        """True for a time that may be written without its day, which is then that of the start."""
+        return column.target == "ended" and any(map(is_clock, column.formats))
+
+    def _convert(
+        self,
+        column: Column,
+        raw: pl.DataFrame,
+        air_kpa: pl.Series,
+        after: pl.Series | None = None,
+    ) -> Converted:
         source = self._source(column, raw)
         kind = self.kind.columns.get(column.target)
         if kind == "VARCHAR":
-            return to_words(column, source)
+            return self._words(column, source)
         source = replaced(column, source)
         if kind == "DOUBLE":
             done = to_numbers(column, source, self._marks, air_kpa)
@@ -78,9 +103,25 @@ class Mapping:
         elif kind == "DATE":
             done = to_dates(column, source, self._formats(column))
         else:
-            done = to_instants(column, source, self._formats(column), self.zones)
+            done = to_instants(column, source, self._formats(column), self.zones, after)
         # The feed may declare that what is no number or time means that there is none.
         return replace(done, is_bad=None) if column.otherwise == "null" else done
+
+    def _words(self, column: Column, source: pl.Series) -> Converted:
+        done = to_words(column, source)
+        if column.target != "operator_code" or self.operators is None:
+            return done
+        return replace(
+            done, values={column.target: self.operators.told(done.values[column.target])}
+        )
+
+    def _ambient(self, values: dict[str, pl.Series], air_kpa: pl.Series) -> pl.Expr:
+        """The pressure that was added to gauge readings; null in a row that has none."""
+        gauges = [one.target for one in self.columns if one.is_gauge and one.target in values]
+        has_gauge = pl.any_horizontal(
+            pl.lit(value=False), *(pl.col(n).is_not_null() for n in gauges)
+        )
+        return pl.when(has_gauge).then(pl.lit(air_kpa)).alias("ambient_kpa")
 
     @property
     def _marks(self) -> NumberMarks:
@@ -89,6 +130,8 @@ class Mapping:
     def _formats(self, column: Column) -> tuple[str, ...]:
         formats = column.formats or (ISO,)
         # Real dates of these come as ISO 8601, however a cell shows them.
+        if self._is_after(column):
+            formats = (*formats, "%H:%M:%S")
         return (*formats, ISO) if self.feed.format.kind in ("spreadsheet", "parquet") else formats
 
     def _source(self, column: Column, raw: pl.DataFrame) -> pl.Series:
@@ -105,13 +148,6 @@ class Mapping:
         bad = raw.select(FILE, LINE).filter(one.is_bad).with_columns(found)
         particulars = one.particulars or {}
         return held_rows(self.kind.name, one.rule, bad, column=column.target, **particulars)
-
-    def _is_doubtful(self, done: list[Converted], height: int) -> pl.Series:
-        is_doubtful = pl.Series("is_time_doubtful", [False]).new_from_index(0, height)
-        for one in done:
-            if one.is_doubtful is not None:
-                is_doubtful |= one.is_doubtful
-        return is_doubtful
 
     def _month(self, values: dict[str, pl.Series]) -> pl.Expr:
         times = [pl.col(name) for name in _FIRST_TIME[self.kind.name] if name in values]

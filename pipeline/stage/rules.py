@@ -96,6 +96,12 @@ CUT_SHORT = Rule(
     'The line ends before column "{name}" begins.',
     "It may have been cut short: export it again. If it can be missing, declare it optional.",
 )
+DOUBTFUL = Rule(
+    "STG-17",
+    "Column {column}: clocks were changed then; this hour happened twice, or never, and the file "
+    "does not show which is meant.",
+    "Let the unit log the offset or UTC; or map cycle numbers, both times and the cycle's length.",
+)
 
 RULES = (
     FIELDS,
@@ -114,4 +120,5 @@ RULES = (
     ELEMENT,
     NO_MATCH,
     CUT_SHORT,
+    DOUBTFUL,
 )

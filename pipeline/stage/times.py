@@ -12,7 +12,7 @@ import polars as pl
 
 from pipeline.config.network import Column
 from pipeline.stage.converted import Converted, bad_or_none, clean
-from pipeline.stage.formats import read_times, shown
+from pipeline.stage.formats import is_clock, read_times, shown
 from pipeline.stage.rules import DATE, INSTANT
 
 
@@ -25,26 +25,41 @@ class Zones:
 
 
 def to_instants(
-    column: Column, source: pl.Series, formats: Sequence[str], zones: Zones
+    column: Column,
+    source: pl.Series,
+    formats: Sequence[str],
+    zones: Zones,
+    after: pl.Series | None = None,
 ) -> Converted:
     """The three columns of an instant: as logged, by the clinic's clock, and in UTC.
 
     An hour that happened twice counts as the first, one that never was as if the clock had not
-    been put forward; both are doubtful.
+    been put forward, until it is settled (see doubt.py). A time without a day is the first one
+    not before `after`, by the same clock.
     """
-    text, naive, with_offset = _read(source, formats)
-    utc, is_doubtful = _to_utc(naive, zones.feed)
-    local = naive
+    text, wall, with_offset = _read(source, [one for one in formats if not is_clock(one)])
+    clocks = [one for one in formats if is_clock(one)]
+    if clocks and after is not None:
+        wall = wall.zip_with(wall.is_not_null(), _next(text, clocks, after))
+    utc, other_utc = _to_utc(wall, zones.feed)
+    local = wall
     if zones.feed != zones.site:
-        local = _to_local(utc, zones.site)
+        local = to_local(utc, zones.site)
     if with_offset.null_count() < len(with_offset):
         utc = utc.zip_with(with_offset.is_null(), with_offset)
-        local = local.zip_with(with_offset.is_null(), _to_local(with_offset, zones.site))
+        local = local.zip_with(with_offset.is_null(), to_local(with_offset, zones.site))
     name = column.target
     values = {f"{name}_text": text, f"{name}_local": local, f"{name}_utc": utc}
     particulars = {"formats": shown(formats)}
     is_bad = bad_or_none(text, utc)
-    return Converted(values, text, is_bad, INSTANT, particulars, is_doubtful)
+    return Converted(values, text, is_bad, INSTANT, particulars, wall, other_utc)
+
+
+def _next(text: pl.Series, clocks: Sequence[str], after: pl.Series) -> pl.Series:
+    """Times of day on the day of `after`, or on the next one where they would be before it."""
+    dated = after.dt.to_string("%Y-%m-%d ") + text
+    found, _ = read_times(dated, [f"%Y-%m-%d {one}" for one in clocks])
+    return found.zip_with((found >= after).fill_null(value=True), found.dt.offset_by("1d"))
 
 
 def to_dates(column: Column, source: pl.Series, formats: Sequence[str]) -> Converted:
@@ -69,27 +84,35 @@ def _read(source: pl.Series, formats: Sequence[str]) -> tuple[pl.Series, pl.Seri
     return source.dt.to_string("%FT%T%.f%:z"), nothing, utc
 
 
-def _to_utc(naive: pl.Series, zone: str) -> tuple[pl.Series, pl.Series]:
-    """Wall-clock times of a zone in UTC, and which of them happened twice or never."""
+def _to_utc(wall: pl.Series, zone: str) -> tuple[pl.Series, pl.Series | None]:
+    """Wall-clock times of a zone in UTC, and the other instant of those that are doubtful."""
     if zone == "UTC":
-        return naive, pl.Series([False]).new_from_index(0, len(naive))
-    utc = _in_zone(naive, zone, "null")
-    is_doubtful = utc.is_null() & naive.is_not_null()
-    doubtful = is_doubtful.arg_true()
-    if len(doubtful):
-        twice = _in_zone(naive.gather(doubtful), zone, "earliest")
-        # The longest step ever made forward is a whole day, in Samoa in 2011.
-        before = naive.gather(doubtful).dt.offset_by("-25h")
-        never = _in_zone(before, zone, "earliest").dt.offset_by("25h")
-        utc = utc.scatter(doubtful, twice.zip_with(twice.is_not_null(), never))
-    return utc, is_doubtful
+        return wall, None
+    utc = _in_zone(wall, zone, "null")
+    doubtful = (utc.is_null() & wall.is_not_null()).arg_true()
+    if not len(doubtful):
+        return utc, None
+    times = wall.gather(doubtful)
+    first, second = _in_zone(times, zone, "earliest"), _in_zone(times, zone, "latest")
+    # The longest step ever made forward is a whole day, in Samoa in 2011.
+    not_yet, already = (
+        _in_zone(times.dt.offset_by(away), zone, "earliest").dt.offset_by(back)
+        for away, back in (("-25h", "25h"), ("25h", "-25h"))
+    )
+    is_twice = first.is_not_null()
+    other = utc.clear().extend_constant(None, len(utc))
+    other = other.scatter(doubtful, second.zip_with(is_twice, already))
+    return utc.scatter(doubtful, first.zip_with(is_twice, not_yet)), other
 
 
-def _in_zone(naive: pl.Series, zone: str, ambiguous: Literal["null", "earliest"]) -> pl.Series:
+def _in_zone(
+    naive: pl.Series, zone: str, ambiguous: Literal["null", "earliest", "latest"]
+) -> pl.Series:
     aware = naive.dt.replace_time_zone(zone, ambiguous=ambiguous, non_existent="null")
     return aware.dt.convert_time_zone("UTC").dt.replace_time_zone(None)
 
 
-def _to_local(utc: pl.Series, zone: str) -> pl.Series:
+def to_local(utc: pl.Series, zone: str) -> pl.Series:
+    """The wall clock of a zone at these instants."""
     aware = utc.dt.replace_time_zone("UTC").dt.convert_time_zone(zone)
     return aware.dt.replace_time_zone(None)

@@ -7,7 +7,7 @@
 -- cycle_number             the unit's own counter
 -- program                  kind of program in the project's words (model.program)
 -- started_text             as logged; _local is the same by the clinic's wall clock, _utc the instant
--- is_time_doubtful         that local hour happened twice or never on that day
+-- is_time_doubtful         that local hour happened twice or never on that day; the file itself settled which
 -- outcome                  complete, stopped, failed
 -- stop_reason              why a cycle ended early, in the project's words (model.stop_reason)
 -- set_celsius              temperature that the program asks for
@@ -15,11 +15,13 @@
 -- hold_min_kpa             lowest chamber pressure in the hold, absolute
 -- air_removal_min_kpa      deepest vacuum before heating, absolute
 -- heat_up_seconds          end of air removal to start of hold
+-- logged_seconds           length of the whole cycle, as logged; settles hours that happened twice
 -- leak_kpa_per_minute      pressure rise of a leak test
 -- conductivity_us_per_cm   of the feed water
 -- chemical_indicator       changed, not_changed, missing
 -- released                 yes, no, quarantined: a person's sign-off
 -- operator_code            pseudonym, or null when the feed does not map it
+-- ambient_kpa              air pressure that was added to gauge readings; null where there were none
 -- month                    first day of the month of started_local; the grain of rebuilding
 CREATE TABLE IF NOT EXISTS stage.cycle (
     file_id VARCHAR NOT NULL,
@@ -46,6 +48,7 @@ CREATE TABLE IF NOT EXISTS stage.cycle (
     air_removal_min_kpa DOUBLE,
     heat_up_seconds DOUBLE,
     drying_seconds DOUBLE,
+    logged_seconds DOUBLE,
     leak_kpa_per_minute DOUBLE,
     conductivity_us_per_cm DOUBLE,
     load_id VARCHAR,
@@ -54,5 +57,6 @@ CREATE TABLE IF NOT EXISTS stage.cycle (
     released VARCHAR,
     operator_code VARCHAR,
     note VARCHAR,
+    ambient_kpa DOUBLE,
     month DATE,
 )

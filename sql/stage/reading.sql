@@ -6,6 +6,7 @@
 -- instant_local     when the sample was taken; null when the feed logs only elapsed time
 -- elapsed_seconds   since the start of the cycle; null when the feed logs only instants
 -- chamber_kpa       absolute
+-- ambient_kpa       air pressure that was added to gauge readings; null where there were none
 -- month             first day of the month of started_local, or else of instant_local
 CREATE TABLE IF NOT EXISTS stage.reading (
     file_id VARCHAR NOT NULL,
@@ -23,5 +24,6 @@ CREATE TABLE IF NOT EXISTS stage.reading (
     elapsed_seconds DOUBLE,
     chamber_celsius DOUBLE,
     chamber_kpa DOUBLE,
+    ambient_kpa DOUBLE,
     month DATE,
 )

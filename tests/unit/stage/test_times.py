@@ -12,7 +12,7 @@ BERLIN = Zones("Europe/Berlin", "Europe/Berlin")
 def instant(text, *formats, zones=BERLIN):
     done = to_instants(Column("started"), pl.Series([text]), formats or ("iso",), zones)
     local, utc = (done.values[f"started_{end}"][0] for end in ("local", "utc"))
-    return local, utc, bool(done.is_doubtful[0])
+    return local, utc, done.is_doubtful is not None and done.is_doubtful[0]
 
 
 def day(text, *formats):
