@@ -71,6 +71,7 @@ def trial_of(
     hints: list[str],
     pastes: list[str],
     row_count: int,
+    sample_count: int = 0,
 ) -> Trial:
     """The trial; `raw` and `values` are the records as text and as read, by `line`."""
     line_count, layout_count, used, held, duplicates = outcome.counts
@@ -95,6 +96,7 @@ def trial_of(
         used,
         held,
         duplicates,
+        sample_count,
         None,
         _records(outcome, feed, raw, values, lines, row_count),
         [_column(column, feed, raw, values, outcome) for column in feed.columns],

@@ -19,7 +19,9 @@ def shown(trial: Trial) -> str:
         _section("Columns", _columns(trial)),
         _section("Held", [line for one in trial.held for line in _held(one)]),
         _section(_rules_title(trial), _rules(trial)),
-        _section(f"Layout: {lines_told(trial.layout_count)} that hold no record", _layout(trial)),
+        _section(
+            f"Layout ({lines_told(trial.layout_count)}): no records of their own", _layout(trial)
+        ),
         _section("Look at this", [line for one in trial.hints for line in _wrapped(one, "- ")]),
         _section("Texts without a meaning", _pastes(trial)),
     ]
@@ -32,6 +34,7 @@ def _balance(trial: Trial) -> str:
     return (
         f"{trial.line_count:,} lines = {trial.layout_count:,} layout + {trial.used_count:,} used + "
         f"{trial.held_count:,} held + {trial.duplicate_count:,} duplicate"
+        + (f"; with {trial.sample_count:,} samples" if trial.sample_count else "")
     )
 
 
@@ -62,7 +65,8 @@ def _columns(trial: Trial) -> list[str]:
     head, *lines = aligned(rows)
     told = [f"      {escape(one.told, WIDTH - 6)}" for one in trial.columns]
     title = "      smallest, middle, largest; or the commonest words"
-    return [head, title, *(line for pair in zip(lines, told, strict=True) for line in pair)]
+    pairs = zip(lines, told, strict=True)
+    return [head, title, *(line for pair in pairs for line in pair if line.strip())]
 
 
 def _held(group: HeldGroup) -> list[str]:

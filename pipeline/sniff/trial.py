@@ -70,6 +70,7 @@ class Trial:
     used_count: int = 0
     held_count: int = 0
     duplicate_count: int = 0
+    sample_count: int = 0
     set_aside: str | None = None
     records: list[Record] = field(default_factory=list)
     columns: list[ColumnTrial] = field(default_factory=list)

@@ -51,14 +51,16 @@ def try_file(
     site = network.sites[site_id]
     zones = Zones(network.time_zone(feed, site), site.time_zone)
     with TemporaryDirectory() as aside, open_memory() as con:
-        alone = replace(network, feeds=(feed,), state_folder=Path(aside))
+        alone = _alone(network, feed, Path(aside))
         write_whole(ledger.landed_path(Path(aside) / "landed", sha), data)
         with state.transaction(con):
             stage_check_model(con, alone, [file])
             outcome = Outcome.read(con)
         batch = Batch(alone, feed, zones, [(file, data)])
         raw = _rows(batch.raw_parts(), feed.kind)
-        values = _rows(batch.parts(), feed.kind)
+        parts = list(batch.parts())
+        values = _rows(parts, feed.kind)
+        sample_count = _rows(parts, "reading").height if feed.reading_columns else 0
     air_kpa = standard_atmosphere_kpa(site.altitude_m)
     hints = column_hints(feed, raw, air_kpa) if outcome.set_aside is None else []
     lines = _physical_lines(data, feed)
@@ -77,7 +79,18 @@ def try_file(
         hints,
         words_to_paste(feed, raw),
         row_count,
+        sample_count,
     )
+
+
+def _alone(network: Network, feed: Feed, aside: Path) -> Network:
+    """The network with this feed only, and nothing of it written where it keeps its state."""
+    key_file = network.privacy.key_file
+    if key_file is not None and not key_file.is_file():
+        # The first run makes the key of the pseudonyms; a trial is no run.
+        key_file = None
+    privacy = replace(network.privacy, key_file=key_file)
+    return replace(network, feeds=(feed,), state_folder=aside, privacy=privacy)
 
 
 def feeds_for(network: Network, path: Path) -> list[tuple[Feed, str]]:

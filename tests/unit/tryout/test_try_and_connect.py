@@ -26,6 +26,7 @@ outcome = { from = "Result", values = { "OK" = "complete", "Stop" = "stopped" } 
 stop_reason = { from = "Why", values = { "E1" = "low_water" }, otherwise = "=unknown" }
 hold_min_celsius = { from = "Tmin", optional = true }
 hold_max_kpa = { from = "Pmax", unit = "psi", optional = true }
+operator_code = { from = "By", optional = true }
 """
 SITES = """site_id,name,region,time_zone,altitude_m,practice,opened_on,closed_on,owner
 north,North,Isles,UTC,0,weekly,2019-04-01,,
