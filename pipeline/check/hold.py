@@ -7,6 +7,7 @@ import duckdb
 from pipeline.base.errors import CheckError
 from pipeline.check.batch import Batch
 from pipeline.check.outcome import Outcome
+from pipeline.check.slips import suggest_serials
 from pipeline.config.kinds import kind
 
 
@@ -44,6 +45,7 @@ def hold_rows(con: duckdb.DuckDBPyConnection, batch: Batch, broken: Sequence[Out
         """,
         {"table": table},
     )
+    suggest_serials(con, table)
     con.execute(
         """
         INSERT INTO stage.warned

@@ -11,7 +11,20 @@
 --              Growth stands however early it is read; only a valid negative resets a clock.
 --              A negative without the maker's incubation time needs seven days: FDA, Biological
 --              Indicator Premarket Notification (2007) section 7E, conventional incubation.
+--              orphan: a negative that no cycle bears out; valid for no unit until it is mended
+-- is_orphan    of a spore test: no cycle of its number and time is there, although the unit's cycles
+--              of that time were received; null when it cannot be told. Growth stands all the same
+-- orphan_reason   not_in_a_load   its cycle is a test, drying or cleaning program
+--                 no_such_cycle   its cycle number lies outside those that the unit counted in the days
+--                                 around, cycles of that day were received, and no cycle within 30
+--                                 days has the number
+--                 did_not_run     it names no cycle, and the unit ran no load on that day, the day
+--                                 before or the day after: its counter shows that nothing is missing
+--                 cannot_tell     no such cycle was received, but it may be one that is missing, or the
+--                                 test's or the unit's date may be a day off; it counts as before,
+--                                 because cycles that were not sent must not make a real test void
 -- copy_count   lines that report this test
+-- other_copies  file_id and line of the others, most believed first; null when there are none
 WITH report AS (
     SELECT
         staged.*,
@@ -34,9 +47,21 @@ settled AS (
         ) AS precedence,
     FROM report
 ),
+other AS (
+    SELECT
+        unit_serial,
+        test_id,
+        list({file_id: file_id, line: line} ORDER BY precedence) AS other_copies,
+    FROM settled
+    WHERE precedence > 1
+    GROUP BY unit_serial, test_id
+),
 judged AS (
     SELECT
         *,
+        exposed_local::DATE AS exposed_on,
+        exposed_local::DATE - 1 AS before_on,
+        exposed_local::DATE + 1 AS after_on,
         CASE
             WHEN result = 'lost' THEN 'lost'
             WHEN is_open THEN 'pending'
@@ -69,36 +94,120 @@ exposure AS (
         AND cycle.started_utc
             BETWEEN judged.exposed_utc - INTERVAL 36 HOUR AND judged.exposed_utc + INTERVAL 36 HOUR
     GROUP BY judged.unit_serial, judged.test_id
+),
+-- What the unit did on the day of exposure, the day before and the day after.
+unit_day AS (
+    SELECT
+        unit_serial,
+        started_on,
+        count(*) FILTER (is_load_cycle) AS load_count,
+        count(DISTINCT cycle_number) AS numbered_count,
+        count(*) AS cycle_count,
+    FROM model.cycle
+    SEMI JOIN judged USING (unit_serial)
+    GROUP BY unit_serial, started_on
+),
+around AS (
+    SELECT
+        judged.unit_serial,
+        judged.test_id,
+        sum(unit_day.load_count) AS load_count,
+        sum(unit_day.numbered_count) AS numbered_count,
+        sum(unit_day.cycle_count) FILTER (unit_day.started_on = judged.exposed_on) AS cycle_count,
+    FROM judged, unnest([before_on, exposed_on, after_on]) AS each (day_on)
+    JOIN unit_day
+        ON unit_day.unit_serial = judged.unit_serial AND unit_day.started_on = each.day_on
+    GROUP BY judged.unit_serial, judged.test_id
+),
+numbered_day AS (
+    SELECT
+        unit_serial,
+        started_on,
+        arg_min(cycle_number, (started_utc, cycle_number)) AS first_number,
+        arg_max(cycle_number, (started_utc, cycle_number)) AS last_number,
+    FROM model.cycle
+    SEMI JOIN judged USING (unit_serial)
+    WHERE cycle_number IS NOT NULL
+    GROUP BY unit_serial, started_on
+),
+known_number AS (
+    SELECT DISTINCT judged.unit_serial, judged.test_id,
+    FROM judged
+    JOIN model.cycle AS cycle
+        ON cycle.unit_serial = judged.unit_serial
+        AND cycle.cycle_number = judged.cycle_number
+        AND cycle.started_on BETWEEN judged.exposed_on - 30 AND judged.exposed_on + 30
+),
+placed AS (
+    SELECT
+        judged.*,
+        exposure.cycle_id,
+        CASE
+            WHEN judged.kind <> 'biological' OR cycle.is_load_cycle THEN NULL
+            WHEN exposure.cycle_id IS NOT NULL THEN 'not_in_a_load'
+            WHEN judged.cycle_number IS NOT NULL
+                AND around.cycle_count > 0
+                AND known_number.test_id IS NULL
+                AND earlier.last_number <= later.first_number
+                AND NOT judged.cycle_number BETWEEN earlier.last_number AND later.first_number
+                THEN 'no_such_cycle'
+            WHEN judged.cycle_number IS NOT NULL THEN 'cannot_tell'
+            WHEN around.load_count > 0 THEN NULL
+            WHEN later.first_number - earlier.last_number - 1
+                = coalesce(around.numbered_count, 0) THEN 'did_not_run'
+            ELSE 'cannot_tell'
+        END AS orphan_reason,
+    FROM judged
+    LEFT JOIN exposure USING (unit_serial, test_id)
+    LEFT JOIN model.cycle AS cycle
+        ON cycle.unit_serial = judged.unit_serial AND cycle.cycle_id = exposure.cycle_id
+    LEFT JOIN around USING (unit_serial, test_id)
+    LEFT JOIN known_number USING (unit_serial, test_id)
+    ASOF LEFT JOIN numbered_day AS earlier
+        ON earlier.unit_serial = judged.unit_serial AND earlier.started_on < judged.before_on
+    ASOF LEFT JOIN numbered_day AS later
+        ON later.unit_serial = judged.unit_serial AND later.started_on > judged.after_on
 )
 SELECT
-    judged.test_id,
-    judged.unit_serial,
-    coalesce(assignment.site_id, judged.site_id) AS site_id,
-    judged.kind,
-    judged.purpose,
-    judged.cycle_number,
-    exposure.cycle_id,
-    judged.exposed_local,
-    judged.exposed_utc,
-    judged.exposed_local::DATE AS exposed_on,
-    date_trunc('week', judged.exposed_local)::DATE AS week_on,
-    judged.incubation_started_utc,
-    judged.read_local,
-    judged.read_utc,
-    judged.read_local::DATE AS read_on,
-    coalesce(judged.result, 'pending') AS result,
-    judged.control_result,
-    judged.lot,
-    judged.control_lot,
-    judged.expires_on,
-    judged.state,
-    judged.copy_count,
-    judged.month,
-    judged.file_id,
-    judged.line,
-FROM judged
-LEFT JOIN exposure USING (unit_serial, test_id)
+    placed.test_id,
+    placed.unit_serial,
+    coalesce(assignment.site_id, placed.site_id) AS site_id,
+    placed.kind,
+    placed.purpose,
+    placed.cycle_number,
+    placed.cycle_id,
+    placed.exposed_local,
+    placed.exposed_utc,
+    placed.exposed_on,
+    date_trunc('week', placed.exposed_local)::DATE AS week_on,
+    placed.incubation_started_utc,
+    placed.read_local,
+    placed.read_utc,
+    placed.read_local::DATE AS read_on,
+    coalesce(placed.result, 'pending') AS result,
+    placed.control_result,
+    placed.lot,
+    placed.control_lot,
+    placed.expires_on,
+    CASE
+        WHEN placed.state = 'valid_negative'
+            AND placed.orphan_reason IN ('not_in_a_load', 'no_such_cycle', 'did_not_run')
+            THEN 'orphan'
+        ELSE placed.state
+    END AS state,
+    CASE
+        WHEN placed.orphan_reason IS NULL THEN false
+        WHEN placed.orphan_reason <> 'cannot_tell' THEN true
+    END AS is_orphan,
+    placed.orphan_reason,
+    placed.copy_count,
+    other.other_copies,
+    placed.month,
+    placed.file_id,
+    placed.line,
+FROM placed
+LEFT JOIN other USING (unit_serial, test_id)
 LEFT JOIN model.assignment AS assignment
-    ON assignment.unit_serial = judged.unit_serial
-    AND judged.exposed_local::DATE >= assignment.from_on
-    AND (assignment.to_on IS NULL OR judged.exposed_local::DATE < assignment.to_on)
+    ON assignment.unit_serial = placed.unit_serial
+    AND placed.exposed_on >= assignment.from_on
+    AND (assignment.to_on IS NULL OR placed.exposed_on < assignment.to_on)

@@ -54,9 +54,9 @@ def offset_words(minutes: int) -> str:
     way = "ahead" if minutes > 0 else "behind"
     size = abs(minutes)
     if size >= _DAY_MINUTES:
-        return phrase(f"clock_offset.days.{way}", round(size / _DAY_MINUTES))
+        return phrase(f"finding.clock.offset.days.{way}", round(size / _DAY_MINUTES))
     # Half-hours and odd minutes are said in minutes; an hour may be a few minutes more or less.
     hours = round(size / 60)
     if hours and abs(size - 60 * hours) <= 15:
-        return phrase(f"clock_offset.hours.{way}", hours)
-    return phrase(f"clock_offset.minutes.{way}", size)
+        return phrase(f"finding.clock.offset.hours.{way}", hours)
+    return phrase(f"finding.clock.offset.minutes.{way}", size)
