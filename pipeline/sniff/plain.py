@@ -1,29 +1,33 @@
 """Text for a terminal: hostile characters escaped, columns aligned, nothing wider than asked."""
 
 import json
-import unicodedata
 from collections.abc import Sequence
 
 WIDTH = 96
-_HIDDEN = {"Cc", "Cf", "Cs", "Co", "Zl", "Zp"}
-"""Categories of characters that move the cursor, turn the line around or cannot be seen."""
 
 
 def escape(text: str, width: int | None = None) -> str:
-    r"""The text with control and format characters as \x1b or \u202e, cut with … at `width`."""
-    safe = "".join(_escaped(one) if unicodedata.category(one) in _HIDDEN else one for one in text)
+    r"""The text with what cannot be printed as \x1b or \u202e, cut with … at `width`.
+
+    Control and format characters move the cursor, turn the line around or cannot be seen.
+    """
+    safe = "".join(one if one.isprintable() else _escaped(one) for one in text)
     return safe if width is None or len(safe) <= width else safe[: width - 1] + "…"
 
 
 def toml_text(text: str) -> str:
-    """A TOML basic string; characters that cannot be seen are written by their numbers."""
-    quoted = json.dumps(text, ensure_ascii=False)
+    """A TOML basic string; characters that cannot be seen are written by their numbers.
+
+    Half of a pair of surrogates, as JSON may hold, is no character and becomes a question mark.
+    """
+    whole = text.encode("utf-8", "replace").decode("utf-8")
+    quoted = json.dumps(whole, ensure_ascii=False)
     return "".join(
-        f"\\u{ord(one):04X}"
-        if unicodedata.category(one) in _HIDDEN and ord(one) <= 0xFFFF
+        one
+        if one.isprintable()
+        else f"\\u{ord(one):04X}"
+        if ord(one) <= 0xFFFF
         else f"\\U{ord(one):08X}"
-        if unicodedata.category(one) in _HIDDEN
-        else one
         for one in quoted
     )
 

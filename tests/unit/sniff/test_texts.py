@@ -145,6 +145,7 @@ def test_a_text_in_toml_reads_back_as_itself():
         written = toml_text(text)
         assert written.isprintable()
         assert tomllib.loads(f"a = {written}")["a"] == text
+    assert toml_text("\ud800") == '"?"'
 
 
 def test_columns_are_aligned_and_cut_at_the_width():
