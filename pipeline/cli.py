@@ -72,7 +72,7 @@ def pull(parsed: argparse.Namespace) -> Exit:
     from pipeline.config.load import load_network
     from pipeline.run import pull_and_land
 
-    sources, files = pull_and_land(load_network(parsed.folder), _now())
+    sources, files = pull_and_land(load_network(parsed.folder), _now(), os.environ)
     unreachable = sum(source.state == "unreachable" for source in sources)
     print(f"{len(files):,} files landed in all; {unreachable} locations could not be read.")
     return Exit.SOURCE if unreachable else Exit.DONE
@@ -118,7 +118,13 @@ def _run(folder: Path, as_of: date, parsed: argparse.Namespace) -> Exit:
     from pipeline.config.load import load_network
     from pipeline.run import run
 
-    result = run(load_network(folder), as_of, _now(), memory_limit=parsed.memory_limit)
+    result = run(
+        load_network(folder),
+        as_of,
+        _now(),
+        memory_limit=parsed.memory_limit,
+        environment=os.environ,
+    )
     if parsed.json:
         record = asdict(result) | {"page": str(result.page), "exit_code": result.exit_code}
         print(json.dumps(record))

@@ -5,9 +5,11 @@ is killed leaves the warehouse as it was, and the next one finds the same files 
 """
 
 import shutil
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import duckdb
 
@@ -45,14 +47,21 @@ class RunResult:
 
 
 def run(
-    network: Network, as_of: date, now_utc: datetime, *, memory_limit: str | None = None
+    network: Network,
+    as_of: date,
+    now_utc: datetime,
+    *,
+    memory_limit: str | None = None,
+    environment: Mapping[str, str] | None = None,
 ) -> RunResult:
     """Bring the pages of a network up to its logs; figures count up to and with the day `as_of`.
+
+    `environment` may hold passwords that credentials name.
 
     Raises ConfigurationError, CheckError and BalanceError; nothing of the run is stored then,
     except the landed files.
     """
-    sources, landed = pull_and_land(network, now_utc)
+    sources, landed = pull_and_land(network, now_utc, environment)
     with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
         with state.transaction(con):
             new = stage_check_model(con, network, landed)
@@ -63,7 +72,7 @@ def run(
 
 
 def pull_and_land(
-    network: Network, now_utc: datetime
+    network: Network, now_utc: datetime, environment: Mapping[str, str] | None = None
 ) -> tuple[list[build.Source], list[ledger.LandedFile]]:
     """Fetch what is new; how each location was found, and every file that was ever landed."""
     from pipeline.land import Landing
@@ -72,10 +81,17 @@ def pull_and_land(
     with open_file(network.state_folder / "ledger.duckdb") as con:
         ledger.create_ledger(con)
         landing = Landing(con, network.state_folder / "landed", now_utc)
-        looks = pull(network, con, landing, now_utc)
+        looks = pull(network, con, landing, now_utc, environment=environment)
+        seen = ledger.last_read_utc(con)
         known = {(feed.name, site_id) for feed in network.feeds for site_id in feed.site_ids}
         files = [one for one in ledger.landed_files(con) if (one.feed, one.site_id) in known]
-    return [build.Source(one.feed, one.site_id, one.state, one.message) for one in looks], files
+    sources = []
+    for one in looks:
+        last = None if one.state == "read" else seen.get((one.feed, one.site_id))
+        zone = ZoneInfo(network.sites[one.site_id].time_zone)
+        since = last and last.replace(tzinfo=UTC).astimezone(zone).date()
+        sources.append(build.Source(one.feed, one.site_id, one.state, one.message, since))
+    return sources, files
 
 
 def stage_check_model(

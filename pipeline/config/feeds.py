@@ -11,7 +11,17 @@ from pipeline.config.kinds import KINDS, Kind, kind
 from pipeline.config.network import Column, Feed, Format, Site
 from pipeline.config.registers import ID
 
-_FEED_KEYS = {"name", "kind", "sites", "location", "format", "time_zone", "column", "reading"}
+_FEED_KEYS = {
+    "name",
+    "kind",
+    "sites",
+    "location",
+    "credentials",
+    "format",
+    "time_zone",
+    "column",
+    "reading",
+}
 _COLUMN_KEYS = {
     "from",
     "constant",
@@ -75,6 +85,7 @@ def read_feed(
         _time_zone(where, declared.get("time_zone", "site"), faults),
         columns,
         _columns(where, reading, kind("reading"), faults),
+        None if declared.get("credentials") is None else str(declared["credentials"]),
     )
 
 

@@ -7,14 +7,16 @@ from typing import Any
 from pipeline import __version__
 from pipeline.base.assets import fingerprint
 from pipeline.base.files import sha256
+from pipeline.config.credentials import read_credentials
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.feeds import read_feed
 from pipeline.config.formats import shared_formats
+from pipeline.config.location import check_location
 from pipeline.config.network import Feed, Network
 from pipeline.config.privacy import read_privacy
 from pipeline.config.registers import read_assignments, read_sites
 
-_TABLES = {"group", "folders", "feed", "format", "privacy"}
+_TABLES = {"group", "folders", "feed", "format", "privacy", "credentials", "pull"}
 _DECIDING = (("sql", "stage"), ("sql", "model"), ("expectations", "data"))
 
 
@@ -35,8 +37,12 @@ def load_network(folder: Path) -> Network:
         faults.add("network.toml", f'has no table "{key}". {did_you_mean(key, _TABLES)}')
     shared = shared_formats(declared.get("format", {}), faults)
     feeds = _feeds(declared.get("feed", []), sites, shared, faults)
+    credentials = read_credentials(declared.get("credentials", {}), folder, faults)
+    for feed in feeds:
+        check_location(feed, credentials, faults)
     state_folder = folder / str(folders.get("state", "state"))
     privacy = read_privacy(_table(declared, "privacy", faults), folder, state_folder, faults)
+    at_once = _at_once(_table(declared, "pull", faults), faults)
     faults.raise_any()
     return Network(
         folder,
@@ -49,6 +55,8 @@ def load_network(folder: Path) -> Network:
         folder / str(folders.get("pages", "pages")),
         _fingerprint(feeds, sites, assignments, privacy.operator),
         privacy,
+        credentials,
+        at_once,
     )
 
 
@@ -89,6 +97,16 @@ def _feeds(
     if not declared:
         faults.add("network.toml", "declares no feed; add a [[feed]] for each kind of log.")
     return tuple(feeds.values())
+
+
+def _at_once(declared: dict[str, Any], faults: Faults) -> int:
+    for key in declared.keys() - {"at_once"}:
+        faults.add("network.toml: pull", f'has no setting "{key}". Known: at_once.')
+    count = declared.get("at_once", Network.at_once)
+    if type(count) is not int or not 1 <= count <= 64:
+        faults.add("network.toml: pull", f"at_once is {count!r}; write a number from 1 to 64.")
+        return Network.at_once
+    return count
 
 
 def _fingerprint(*declared: object) -> str:

@@ -5,6 +5,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from pipeline.config.credentials import Credentials
+
 
 @dataclass(frozen=True)
 class Site:
@@ -78,6 +80,7 @@ class Feed:
     time_zone: str
     columns: tuple[Column, ...]
     reading_columns: tuple[Column, ...] = ()
+    credentials: str | None = None
 
 
 OPERATORS = ("keep", "pseudonym", "drop")
@@ -111,6 +114,9 @@ class Network:
     fingerprint: str
     """Of all declarations: when it changes, everything is staged again from the landed files."""
     privacy: Privacy = Privacy()
+    credentials: dict[str, Credentials] = field(default_factory=dict)
+    at_once: int = 2
+    """Locations that are read at the same time."""
 
     def time_zone(self, feed: Feed, site: Site) -> str:
         """The zone in which a feed's clocks run at a site."""

@@ -3,39 +3,59 @@
 Reads no clock and looks into no file. Landing is handed in, because no step knows another.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from datetime import datetime
+from functools import partial
+from time import sleep
 
 import duckdb
 
 from pipeline.base import log
+from pipeline.config.credentials import Credentials
 from pipeline.config.network import Feed, Network
+from pipeline.pull.access import Access
+from pipeline.pull.at_once import each_landed
 from pipeline.pull.claims import check_claims
-from pipeline.pull.found import Found, Listing, Place
+from pipeline.pull.found import Listing, Place
 from pipeline.pull.local import LocalPlace
+from pipeline.pull.month import filled
 from pipeline.pull.news import not_yet_read, record
-from pipeline.pull.remote import RemotePlace, without_credentials
+from pipeline.pull.read import Reading
+from pipeline.pull.remote import RemotePlace
 from pipeline.pull.source import Look, SourceSummary
+from pipeline.pull.trouble import Wait, persist, told
 from pipeline.warehouse.ledger import Delivery
-
-_BATCH_BYTES = 64 * 1024 * 1024
-_BATCH_FILES = 2000
 
 Land = Callable[[Sequence[Delivery]], object]
 
 
 def pull(
-    network: Network, con: duckdb.DuckDBPyConnection, land: Land, now_utc: datetime
+    network: Network,
+    con: duckdb.DuckDBPyConnection,
+    land: Land,
+    now_utc: datetime,
+    *,
+    environment: Mapping[str, str] | None = None,
+    wait: Wait = sleep,
 ) -> tuple[SourceSummary, ...]:
     """Fetch what is new or changed at every feed's location and have it landed; one summary each.
+
+    `network.at_once` locations are listed and read at a time; landing and the ledger stay in this
+    thread. `environment` may hold passwords; `wait` takes the seconds between two tries.
 
     Raises ConfigurationError when two feeds match one file: it could be staged by either, and
     which of them came first would show in the result.
     """
-    looks = [_look(network, feed, site_id) for feed in network.feeds for site_id in feed.site_ids]
-    check_claims(looks)
-    new = not_yet_read(con, looks)
-    summaries = [_fetch(land, look, files) for look, files in zip(looks, new, strict=True)]
+    pairs = [(feed, site_id) for feed in network.feeds for site_id in feed.site_ids]
+    look = partial(_look, network, environment or {}, wait)
+    with ThreadPoolExecutor(network.at_once, "pull") as pool:
+        looks = list(pool.map(lambda pair: look(*pair), pairs))
+        check_claims(looks)
+        new = not_yet_read(con, looks)
+        readings = [Reading(one, files, wait) for one, files in zip(looks, new, strict=True)]
+        each_landed(pool, network.at_once, readings, land)
+    summaries = [reading.summary() for reading in readings]
     record(con, summaries, now_utc)
     fetched = sum(one.fetched_count for one in summaries)
     listed = sum(one.listed_count for one in summaries)
@@ -50,61 +70,21 @@ def pull(
     return tuple(summaries)
 
 
-def _look(network: Network, feed: Feed, site_id: str) -> Look:
-    location = feed.location.replace("{site}", site_id)
+def _look(
+    network: Network, environment: Mapping[str, str], wait: Wait, feed: Feed, site_id: str
+) -> Look:
+    location, is_meant = filled(feed.location, site_id)
+    credentials = network.credentials.get(feed.credentials or "", Credentials("none"))
+    access = Access(credentials.for_site(site_id), environment)
     place: Place
     if "://" in location.removeprefix("file://") or "::" in location:
-        place = RemotePlace(location)
+        place = RemotePlace(location, access, is_meant)
     else:
-        place = LocalPlace(network.folder, location.removeprefix("file://"))
+        place = LocalPlace(network.folder, location.removeprefix("file://"), is_meant)
     try:
-        return Look(feed, site_id, place, place.list_files())
+        return Look(feed, site_id, place, persist(place.list_files, place.close, wait))
     # Each driver has exceptions of its own, and a clinic's trouble must stay its own.
     except Exception as error:
-        return Look(feed, site_id, place, Listing(), _told(error))
-
-
-def _fetch(land: Land, look: Look, new: list[Found]) -> SourceSummary:
-    growing: list[str] = []
-    failed: list[str] = []
-    fetched = 0
-    for batch in _batches(_read(look, new, growing, failed)):
-        land(batch)
-        fetched += len(batch)
-    return SourceSummary.of(look, len(new), fetched, growing, failed)
-
-
-def _read(
-    look: Look, new: list[Found], growing: list[str], failed: list[str]
-) -> Iterator[Delivery]:
-    """Read files one by one; those that grow or fail are noted and left for the next run."""
-    for found in new:
-        try:
-            data = look.place.read(found)
-        except Exception as error:
-            failed.append(f"{found.path}: {_told(error)}")
-            continue
-        if data is None:
-            growing.append(found.path)
-        else:
-            yield Delivery(look.feed.name, look.site_id, found.path, found.modified_utc, data)
-
-
-def _batches(deliveries: Iterator[Delivery]) -> Iterator[list[Delivery]]:
-    """Some files at a time, so that memory does not grow with what a clinic sends."""
-    batch: list[Delivery] = []
-    size = 0
-    for delivery in deliveries:
-        batch.append(delivery)
-        size += len(delivery.data)
-        if size >= _BATCH_BYTES or len(batch) >= _BATCH_FILES:
-            yield batch
-            batch, size = [], 0
-    if batch:
-        yield batch
-
-
-def _told(error: Exception) -> str:
-    """What went wrong, in one line and without passwords."""
-    text = " ".join(without_credentials(str(error)).split()) or type(error).__name__
-    return text[:300]
+        return Look(feed, site_id, place, Listing(), told(error, place.secrets()))
+    finally:
+        place.close()

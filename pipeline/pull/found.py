@@ -34,3 +34,9 @@ class Place(Protocol):
 
     def read(self, found: Found) -> bytes | None:
         """The bytes of a file; None when it is still being written."""
+
+    def close(self) -> None:
+        """Let go of a connection; the next use makes another."""
+
+    def secrets(self) -> tuple[str, ...]:
+        """What may stand in no message."""

@@ -6,6 +6,7 @@ folder is refused, and only plain files are read.
 
 import os
 import stat
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -28,6 +29,7 @@ class LocalPlace:
 
     folder: Path
     pattern: str
+    is_meant: Callable[[str], bool] = lambda path: True
 
     def list_files(self) -> Listing:
         """Every plain file that the pattern matches; raises OSError if a folder cannot be read.
@@ -39,6 +41,8 @@ class LocalPlace:
         inside = start if self._is_relative else Path(os.path.realpath(start))
         listing, parents = Listing(), dict[Path, Path]()
         for path in map(Path, walk(str(start), parts)):
+            if not self.is_meant(path.as_posix()):
+                continue
             if path.parent not in parents:
                 parents[path.parent] = path.parent.resolve()
             real = parents[path.parent] / path.name
@@ -60,6 +64,13 @@ class LocalPlace:
             after = os.fstat(descriptor)
         is_still = before.st_mtime_ns == after.st_mtime_ns and len(data) == after.st_size
         return data if is_still and len(data) == found.byte_count else None
+
+    def close(self) -> None:
+        """Nothing is held open."""
+
+    def secrets(self) -> tuple[str, ...]:
+        """A folder needs no password."""
+        return ()
 
     @property
     def _is_relative(self) -> bool:

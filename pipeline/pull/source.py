@@ -37,12 +37,19 @@ class SourceSummary:
 
     @classmethod
     def of(
-        cls, look: Look, new_count: int, fetched: int, growing: list[str], failed: list[str]
+        cls,
+        look: Look,
+        new_count: int,
+        fetched: int,
+        growing: list[str],
+        failed: list[str],
+        untried: int = 0,
     ) -> Self:
         """The summary of a look of whose files `new_count` were new."""
         files, refused = look.listing.files, look.listing.refused
         reasons = [look.error] if look.error else []
         reasons += [_several(failed, "could not be read")] if failed else []
+        reasons += [f"{untried:,} more left for the next run."] if untried else []
         reasons += [_several(refused, "refused")] if refused else []
         reasons += (
             [_several(growing, "still being written, left for the next run")] if growing else []
@@ -58,7 +65,7 @@ class SourceSummary:
             len(files) + len(refused),
             fetched,
             len(files) - new_count,
-            len(failed) + len(refused) + len(growing),
+            len(failed) + len(refused) + len(growing) + untried,
         )
 
 

@@ -51,6 +51,7 @@ def locations_section(scope: Scope) -> Section:
                 Cell(site_name(scope.tables, row.site_id)),
                 Cell(printable(row.feed)),
                 Cell(worded("location_state", row.state)),
+                Cell(day(row.not_seen_since_on)),
             )
         )
         for row in rows
@@ -59,6 +60,7 @@ def locations_section(scope: Scope) -> Section:
         Column(phrase("column.site")),
         Column(phrase("column.feed")),
         Column(phrase("column.how")),
+        Column(phrase("column.not_seen_since")),
     )
     table = Table("locations", phrase("silence.locations_table"), columns, lines,
                   phrase("silence.none"))  # fmt: skip

@@ -63,7 +63,10 @@ def _locations(scope: Scope) -> Iterator[str]:
     rows = [row for row in scope.tables.locations if row.site_id in site_ids]
     for row in rows[:MOST_SITES]:
         name = site_name(scope.tables, row.site_id)
-        yield phrase(f"unseen_place.{row.state}", site=name, feed=printable(row.feed))
+        told = phrase(f"unseen_place.{row.state}", site=name, feed=printable(row.feed))
+        if row.not_seen_since_on:
+            told = phrase("unseen.not_seen_since", told=told, day=day(row.not_seen_since_on))
+        yield told
     if len(rows) > MOST_SITES:
         yield phrase("unseen.more_locations", len(rows) - MOST_SITES)
 

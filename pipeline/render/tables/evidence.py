@@ -1,7 +1,7 @@
 """Rows about files, held lines and checks; fields are the columns of sql/page/."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
@@ -77,6 +77,7 @@ class LocationRow:
     feed: str
     site_id: str
     state: str
+    not_seen_since_on: date | None
 
 
 class Evidence(Reader):

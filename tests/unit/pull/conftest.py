@@ -23,16 +23,19 @@ def ledger() -> Iterator[duckdb.DuckDBPyConnection]:
 
 @pytest.fixture
 def make_feed():
-    def made(name: str, location: str, sites=("gannet-quay",), **settings) -> Feed:
+    def made(
+        name: str, location: str, sites=("gannet-quay",), credentials=None, **settings
+    ) -> Feed:
         columns = (Column("task", "Task"),)
-        return Feed(name, "task", sites, location, Format("delimited", settings), "site", columns)
+        form = Format("delimited", settings)
+        return Feed(name, "task", sites, location, form, "site", columns, (), credentials)
 
     return made
 
 
 @pytest.fixture
 def make_network(tmp_path: Path):
-    def made(*feeds: Feed) -> Network:
+    def made(*feeds: Feed, credentials=(), at_once: int = 2) -> Network:
         sites = {
             site_id: Site(site_id, site_id, "Outer", "Europe/London", 5, "x", date(2020, 1, 1))
             for feed in feeds
@@ -41,15 +44,28 @@ def make_network(tmp_path: Path):
         folder = tmp_path / "network"
         folder.mkdir(exist_ok=True)
         state, pages = folder / "state", folder / "pages"
-        return Network(folder, "Saltmarsh", True, sites, (), feeds, state, pages, "f")
+        return Network(
+            folder,
+            "Saltmarsh",
+            True,
+            sites,
+            (),
+            feeds,
+            state,
+            pages,
+            "f",
+            credentials={one.name: one for one in credentials},
+            at_once=at_once,
+        )
 
     return made
 
 
 @pytest.fixture
 def pull_all(ledger: duckdb.DuckDBPyConnection):
-    def pulled(network: Network, now_utc: datetime = NOW_UTC):
-        return pull(network, ledger, Landing(ledger, network.state_folder, now_utc), now_utc)
+    def pulled(network: Network, now_utc: datetime = NOW_UTC, **more):
+        landing = Landing(ledger, network.state_folder, now_utc)
+        return pull(network, ledger, landing, now_utc, **{"wait": lambda seconds: None} | more)
 
     return pulled
 

@@ -158,7 +158,8 @@ def test_a_file_that_grows_while_it_is_read_waits_for_the_next_run(
 ):
     write("logs/a.csv")
     second = write("logs/b.csv", "Task\nother\n")
-    network = make_network(make_feed("a", "logs/a.csv"), make_feed("b", "logs/b.csv"))
+    feeds = make_feed("a", "logs/a.csv"), make_feed("b", "logs/b.csv")
+    network = make_network(*feeds, at_once=1)
     landing = Landing(ledger, network.state_folder, NOW_UTC)
 
     def land_and_grow(deliveries):
@@ -178,7 +179,8 @@ def test_a_file_that_has_gone_since_it_was_listed_is_told_and_the_rest_goes_on(
     write("logs/a.csv")
     gone = write("logs/b.csv", "Task\nother\n")
     write("logs/c.csv", "Task\nthird\n")
-    network = make_network(make_feed("a", "logs/a.csv"), make_feed("bc", "logs/[bc].csv"))
+    feeds = make_feed("a", "logs/a.csv"), make_feed("bc", "logs/[bc].csv")
+    network = make_network(*feeds, at_once=1)
     landing = Landing(ledger, network.state_folder, NOW_UTC)
 
     def land_and_remove(deliveries):

@@ -2,7 +2,8 @@ from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
-from pipeline.pull.remote import modified_utc, without_credentials
+from pipeline.pull.remote import modified_utc
+from pipeline.pull.trouble import without_credentials
 
 AT = datetime(2026, 5, 28, 20, 26, 40)
 

@@ -127,7 +127,9 @@ def read(pages) -> dict[str, Page]:
 def fill(con) -> None:
     """Stage the logs of this network, and make the model and every figure of it."""
     write_registers(con, network())
-    con.execute("INSERT INTO register.source VALUES ('tests', 'quiet', 'unreachable', '/secret')")
+    con.execute(
+        "INSERT INTO register.source VALUES ('tests', 'quiet', 'unreachable', '/secret', NULL)"
+    )
     for site in SITES:
         for kind in ("cycle", "test", "task"):
             _file(con, f"{kind}-{site.site_id}", kind, site.site_id)
