@@ -39,17 +39,31 @@ def good_bytes(data: bytes, records: Records, good: Positions) -> tuple[bytes, P
     return b"\n".join([*runs, b""]), begins
 
 
-def frames(bodies: Sequence[Body], feed: Feed) -> Iterator[pl.DataFrame]:
-    """The rows of some files, as text, for the columns that the feed asks for."""
-    by_header: dict[tuple[str, ...], list[Body]] = {}
-    for body in bodies:
-        if len(body.lines):
-            by_header.setdefault(body.names, []).append(body)
-    for names, some in by_header.items():
+def frames(files: Sequence[Sequence[Body]], feed: Feed) -> Iterator[pl.DataFrame]:
+    """The rows of some files, as text, for the columns that the feed asks for.
+
+    Rows of one file and header come in one frame, or are cut in the same places whatever files
+    come with it: what one row says of another must not depend on that.
+    """
+    by_header: dict[tuple[str, ...], list[list[Body]]] = {}
+    for bodies in files:
+        of_file: dict[tuple[str, ...], list[Body]] = {}
+        for body in bodies:
+            if len(body.lines):
+                of_file.setdefault(body.names, []).append(body)
+        for names, some in of_file.items():
+            by_header.setdefault(names, []).append(some)
+    for names, groups in by_header.items():
         batch, size = list[Body](), 0
-        for piece in (piece for body in some for piece in _pieces(body)):
-            batch.append(piece)
-            size += len(piece.data)
+        for some in groups:
+            of_some = sum(len(body.data) for body in some)
+            if of_some >= _BATCH_BYTES:
+                yield from (
+                    _frame([piece], names, feed) for body in some for piece in _pieces(body)
+                )
+                continue
+            batch += some
+            size += of_some
             if size >= _BATCH_BYTES:
                 yield _frame(batch, names, feed)
                 batch, size = [], 0

@@ -15,11 +15,13 @@ import polars as pl
 from pipeline.base.errors import FileError
 from pipeline.config.network import Feed
 from pipeline.stage.bodies import Body, frames, good_bytes
+from pipeline.stage.headings import Heading, Headings
+from pipeline.stage.layout import without_layout
 from pipeline.stage.lone_lines import LoneRecord, joined, lone_records, split
 from pipeline.stage.marks import Marks
 from pipeline.stage.parts import HELD, Account, Part, held_lines, require
 from pipeline.stage.records import Records, equal_to, find_records
-from pipeline.stage.rules import BYTES, FIELDS, QUOTE, Rule
+from pipeline.stage.rules import BYTES, FIELDS, HEADER, QUOTE, Rule
 from pipeline.stage.text import Text, read_text
 
 
@@ -28,7 +30,7 @@ class _Scanned:
     """One file, its lines judged: the account, the good records, and the others with a reason."""
 
     account: Account
-    body: Body | None = None
+    bodies: list[Body] = field(default_factory=list)
     held: list[pl.DataFrame] = field(default_factory=list)
 
 
@@ -39,7 +41,7 @@ def read(files: Sequence[bytes], feed: Feed) -> Iterator[Part]:
     accounts = {position: one.account for position, one in enumerate(scanned)}
     held = [frame for one in scanned for frame in one.held]
     yield Part(accounts, held=pl.concat([pl.DataFrame(schema=HELD), *held]))
-    for frame in frames([one.body for one in scanned if one.body is not None], feed):
+    for frame in frames([one.bodies for one in scanned], feed):
         yield Part(rows={feed.kind: frame})
 
 
@@ -69,7 +71,10 @@ def _scan(file: int, data: bytes, feed: Feed) -> _Scanned:
     names = split(text.line(header_line - 1), marks.separator, marks.quote)
     names = [marks.restored(name).strip() for name in names or []]
     require(feed.columns, names, f"The header on line {header_line:,}")
-    scan = _Scan(file, feed.kind, text, header_line, tuple(names), marks, encoding)
+    text = without_layout(text, header_line, marks, settings)
+    first = Heading(tuple(names))
+    headings = Headings.of(feed.columns, marks, first)
+    scan = _Scan(file, feed.kind, text, header_line, first, headings, marks, encoding)
     records = find_records(text, header_line, marks.separator, marks.quote)
     return scan.of_lone_lines() if records is None else scan.of_records(records)
 
@@ -82,13 +87,16 @@ class _Scan:
     table: str
     text: Text
     header_line: int
-    names: tuple[str, ...]
+    first: Heading
+    headings: Headings
     marks: Marks
     encoding: str
 
     def of_records(self, records: Records) -> _Scanned:
         """Judge all records at once."""
-        text, width = self.text, len(self.names)
+        text, sections = self.text, _sections(self.first, self.headings.found(self.text, records))
+        edges = [*(begin for begin, _ in sections), len(records)]
+        widths = np.repeat([len(heading.names) for _, heading in sections], np.diff(edges))
         has_bad_bytes = np.zeros(len(records), np.bool_)
         after = text.bad[text.bad >= self.header_line]
         has_bad_bytes[np.searchsorted(records.first_lines, after, "right") - 1] = True
@@ -96,17 +104,27 @@ class _Scan:
         is_layout = records.ends - records.starts == records.separator_counts
         header = text.data[text.starts[self.header_line - 1] : text.ends[self.header_line - 1]]
         is_layout |= equal_to(text.data, records, header)
-        is_other_width = records.separator_counts != width - 1
-        for i in np.flatnonzero(is_other_width & ~is_layout):
+        is_layout[edges[1:-1]] = True
+        is_held = records.separator_counts != widths - 1
+        for i in np.flatnonzero(is_held & ~is_layout):
             is_layout[i] = not text.data[records.starts[i] : records.ends[i]].strip()
         is_layout &= ~has_bad_bytes
-        is_held = is_other_width & ~is_layout & ~has_bad_bytes
-        good = np.flatnonzero(~is_layout & ~is_held & ~has_bad_bytes)
         held = [self._held(BYTES, records.first_lines[has_bad_bytes], encoding=self.encoding)]
+        for (begin, heading), end in zip(sections, edges[1:], strict=True):
+            if heading.fault:
+                is_held[begin:end] = True
+                is_under = ~(is_layout | has_bad_bytes)[begin:end]
+                lines = records.first_lines[begin:end][is_under]
+                held.append(self._held(HEADER, lines, fault=heading.fault))
+                widths[begin:end] = records.separator_counts[begin:end] + 1
+        is_held &= ~is_layout & ~has_bad_bytes
         counts = records.separator_counts + 1
-        for found in np.unique(counts[is_held]):
-            lines = records.first_lines[is_held & (counts == found)]
-            held.append(self._held(FIELDS, lines, found=found, expected=width))
+        is_other_width = is_held & (counts != widths)
+        for found, expected in sorted(
+            set(zip(counts[is_other_width], widths[is_other_width], strict=True))
+        ):
+            lines = records.first_lines[is_other_width & (counts == found) & (widths == expected)]
+            held.append(self._held(FIELDS, lines, found=found, expected=expected))
         account = Account(
             text.line_count,
             self.header_line
@@ -114,47 +132,73 @@ class _Scan:
             + int((records.line_counts[~is_layout] - 1).sum()),
             int((~is_layout).sum()),
         )
-        data, starts = good_bytes(text.data, records, good)
-        lines = records.first_lines[good] + 1
-        return _Scanned(account, Body(self.file, self.names, data, starts, lines), held)
+        is_good = ~is_layout & ~is_held & ~has_bad_bytes
+        bodies = []
+        for (begin, heading), end in zip(sections, edges[1:], strict=True):
+            good = np.flatnonzero(is_good[begin:end]) + begin
+            data, starts = good_bytes(text.data, records, good)
+            lines = records.first_lines[good] + 1
+            bodies.append(Body(self.file, heading.names, data, starts, lines))
+        return _Scanned(account, bodies, held)
 
     def of_lone_lines(self) -> _Scanned:
         """Judge each line by itself, where quotation marks do not pair up."""
-        text, marks, width = self.text, self.marks, len(self.names)
+        text, marks, heading = self.text, self.marks, self.first
         bad = set(text.bad.tolist())
         header = text.line(self.header_line - 1)
-        layout, good = self.header_line, list[LoneRecord]()
-        held: list[tuple[Rule, int, int]] = []
+        layout = self.header_line
+        good: dict[Heading, list[LoneRecord]] = {}
+        held: list[tuple[Rule, int, tuple[tuple[str, object], ...]]] = []
+        width = len(heading.names)
         for one in lone_records(text, self.header_line, marks.separator, marks.quote, width):
             layout += one.line_count - 1
+            later = self.headings.heading(one.fields, one.first_line)
             if not bad.isdisjoint(range(one.first_line, one.first_line + one.line_count)):
-                held.append((BYTES, one.first_line, 0))
+                held.append((BYTES, one.first_line, (("encoding", self.encoding),)))
             elif one.fields is None:
-                held.append((QUOTE, one.first_line, 0))
-            elif not any(one.fields) or text.line(one.first_line) == header:
+                held.append((QUOTE, one.first_line, ()))
+            elif later or not any(one.fields) or text.line(one.first_line) == header:
                 layout += 1
-            elif len(one.fields) != width:
-                held.append((FIELDS, one.first_line, len(one.fields)))
+                heading = later or heading
+            elif heading.fault:
+                held.append((HEADER, one.first_line, (("fault", heading.fault),)))
+            elif len(one.fields) != len(heading.names):
+                told = (("found", len(one.fields)), ("expected", len(heading.names)))
+                held.append((FIELDS, one.first_line, told))
             else:
-                good.append(one)
+                good.setdefault(heading, []).append(one)
         frames_ = [
-            self._held(rule, lines, found=found, expected=width, encoding=self.encoding)
-            for (rule, found), lines in _grouped(held).items()
+            self._held(rule, lines, **dict(particulars))
+            for (rule, particulars), lines in _grouped(held).items()
         ]
-        account = Account(text.line_count, layout, len(held) + len(good))
+        count = len(held) + sum(map(len, good.values()))
+        account = Account(text.line_count, layout, count)
+        return _Scanned(account, [self._body(*one) for one in good.items()], frames_)
+
+    def _body(self, heading: Heading, good: list[LoneRecord]) -> Body:
+        marks = self.marks
         rows = [joined([one.fields or []], marks.separator, marks.quote) for one in good]
         starts = np.cumsum([0, *map(len, rows)])[:-1]
         first_lines = np.array([one.first_line + 1 for one in good], np.int64)
-        body = Body(self.file, self.names, b"".join(rows), starts, first_lines)
-        return _Scanned(account, body, frames_)
+        return Body(self.file, heading.names, b"".join(rows), starts, first_lines)
 
     def _held(self, rule: Rule, lines: Iterable[int], **particulars: object) -> pl.DataFrame:
         told = [(self.file, i + 1, self.marks.restored(self.text.line(i))) for i in lines]
         return held_lines(self.table, rule, told, **particulars)
 
 
-def _grouped(held: list[tuple[Rule, int, int]]) -> dict[tuple[Rule, int], list[int]]:
-    grouped: dict[tuple[Rule, int], list[int]] = {}
-    for rule, line, found in held:
-        grouped.setdefault((rule, found), []).append(line)
+def _sections(first: Heading, later: dict[int, Heading]) -> list[tuple[int, Heading]]:
+    """Where records of one header begin, by position; the first header stands before them all."""
+    return [(0, first), *sorted(later.items())]
+
+
+_Particulars = tuple[tuple[str, object], ...]
+
+
+def _grouped(
+    held: list[tuple[Rule, int, _Particulars]],
+) -> dict[tuple[Rule, _Particulars], list[int]]:
+    grouped: dict[tuple[Rule, _Particulars], list[int]] = {}
+    for rule, line, particulars in held:
+        grouped.setdefault((rule, particulars), []).append(line)
     return grouped

@@ -1,11 +1,16 @@
 """The separator and quotation mark of delimited text, each as one ASCII character."""
 
+import re
 from dataclasses import dataclass
 from typing import Any, Self
 
 from pipeline.base.errors import FileError
+from pipeline.config.formats import SPACES
 from pipeline.stage.text import Text, read_text
 
+_BLANKS = "  "
+_AROUND = re.compile(rb"^[ \t]+|[ \t]+$", re.MULTILINE)
+_ALIGNED = re.compile(rb"[ \t]{2,}|\t")
 _STAND_INS = ("\x1f", "\x1e")
 """For marks beyond ASCII: UNIT and RECORD SEPARATOR, which ISO/IEC 646 has for this purpose."""
 
@@ -21,9 +26,13 @@ class Marks:
     @classmethod
     def of(cls, settings: dict[str, Any]) -> Self:
         """The marks that a format declares."""
-        declared = (settings.get("separator", ","), settings.get("quote", '"'))
+        separator = settings.get("separator", ",")
+        # Two blanks are beyond ASCII in that they are no one character.
+        declared = (_BLANKS if separator == SPACES else separator, settings.get("quote", '"'))
         pairs = zip(declared, _STAND_INS, strict=True)
-        used = [mark if mark.isascii() else stand_in for mark, stand_in in pairs]
+        used = [
+            mark if mark.isascii() and mark != _BLANKS else stand_in for mark, stand_in in pairs
+        ]
         changed = zip(used, declared, strict=True)
         return cls(used[0], used[1], tuple(pair for pair in changed if pair[0] != pair[1]))
 
@@ -36,7 +45,10 @@ class Marks:
                     f"The file holds the control character {stand_in!r}, which cannot be told "
                     f"from its mark {mark}. Export it without control characters."
                 )
-            data = data.replace(mark.encode(), stand_in.encode())
+            if mark == _BLANKS:
+                data = _ALIGNED.sub(stand_in.encode(), _AROUND.sub(b"", data))
+            else:
+                data = data.replace(mark.encode(), stand_in.encode())
         return read_text(data, "utf-8") if self.stand_ins else text
 
     def restored(self, value: str) -> str:

@@ -102,6 +102,21 @@ DOUBTFUL = Rule(
     "does not show which is meant.",
     "Let the unit log the offset or UTC; or map cycle numbers, both times and the cycle's length.",
 )
+HEADER = Rule(
+    "STG-18",
+    "{fault}.",
+    "The line stands beneath that header, so it is not known what its fields are.",
+)
+TORN = Rule(
+    "STG-19",
+    "The report has no line with which the feed says that a report ends.",
+    "It may be torn: print it again, or change the pattern end of the feed.",
+)
+TWICE = Rule(
+    "STG-20",
+    'The object has "{name}" twice, with two values.',
+    "It is not known which is meant: mend the export.",
+)
 
 RULES = (
     FIELDS,
@@ -121,4 +136,7 @@ RULES = (
     NO_MATCH,
     CUT_SHORT,
     DOUBTFUL,
+    HEADER,
+    TORN,
+    TWICE,
 )

@@ -1,5 +1,6 @@
 """The physical lines of a text file, in UTF-8, whatever it was written in."""
 
+import codecs
 from dataclasses import dataclass, field
 from functools import cache
 
@@ -7,6 +8,9 @@ import numpy as np
 import numpy.typing as npt
 
 from pipeline.base.errors import FileError
+
+_CUT = "\udcff"
+"""Stands where a text was cut within a letter; no text of any encoding holds it."""
 
 Positions = npt.NDArray[np.int64]
 
@@ -58,6 +62,7 @@ def _utf8(data: bytes, encoding: str) -> tuple[bytes, bool]:
     """The bytes as UTF-8 without a byte order mark, and whether all of them could be read."""
     if data.isascii() and _holds_ascii(encoding):
         return data, True
+    encoding = _with_order(data, encoding)
     try:
         return data.decode(encoding).removeprefix("\ufeff").encode(), True
     except UnicodeError as error:
@@ -65,11 +70,22 @@ def _utf8(data: bytes, encoding: str) -> tuple[bytes, bool]:
             text = data.decode(encoding, "surrogateescape").removeprefix("\ufeff")
         except UnicodeError:
             at = getattr(error, "start", 0)
+            if at and at >= len(data) - 3:
+                # Cut within a letter, as by a power loss: that costs the last line only.
+                text = data[:at].decode(encoding).removeprefix("\ufeff") + _CUT
+                return text.encode("utf-8", "surrogatepass"), False
             raise FileError(
                 f"The file is not {encoding}: byte {at + 1:,} of {len(data):,} cannot be read. "
                 "Declare in the feed the encoding that it has, or send it whole."
             ) from None
         return text.encode("utf-8", "surrogatepass"), False
+
+
+def _with_order(data: bytes, encoding: str) -> str:
+    """UTF-16 without a mark of its byte order begins with a letter whose other byte is zero."""
+    if codecs.lookup(encoding).name == "utf-16" and data[:1] == b"\0" and data[1:2] != b"\0":
+        return "utf-16-be"
+    return encoding
 
 
 @cache

@@ -159,8 +159,8 @@ def test_bytes_of_another_encoding_cost_only_their_line(stage, task_feed):
         (
             {"encoding": "utf-16"},
             b"\xff\xfea",
-            "The file is not utf-16: byte 3 of 3 cannot be read. "
-            "Declare in the feed the encoding that it has, or send it whole.",
+            "The header on line 1 holds bytes that are not utf-16. "
+            "Declare in the feed the encoding that the file has.",
         ),
     ],
 )
