@@ -1,9 +1,17 @@
 """The data page: what became of every line that came, which rules it met, and who is silent."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.checks import checks_section
+from pipeline.render.parts.doubts import (
+    clocks_section,
+    conflicts_section,
+    counters_section,
+    orphans_section,
+    unknown_stops_table,
+    unregistered_section,
+)
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.held import held_files_table, held_section, rejected_section
 from pipeline.render.parts.mend import balance_by_site_table, balance_table
@@ -45,7 +53,12 @@ def data_view(scope: Scope) -> DataView:
             checks_section(scope),
             silent_section(scope),
             locations_section(scope),
-            reasons_section(scope),
+            _reasons(scope),
+            unregistered_section(scope),
+            orphans_section(scope),
+            conflicts_section(scope),
+            clocks_section(scope),
+            counters_section(scope),
         ),
     )
 
@@ -97,3 +110,9 @@ def _balance(scope: Scope) -> Section:
             held_files_table(scope),
         ),
     )
+
+
+def _reasons(scope: Scope) -> Section:
+    """Stops for no known reason by site, and by the feed whose texts may lack a word of ours."""
+    section = reasons_section(scope)
+    return replace(section, tables=(*section.tables, unknown_stops_table(scope)))

@@ -4,10 +4,9 @@ from datetime import date
 
 import duckdb
 
+from pipeline.base.offset import offset_words
 from pipeline.base.phrases import phrase
 from pipeline.measure.findings.finding import Finding
-
-_DAY_MINUTES = 1440
 
 
 def clock_findings(con: duckdb.DuckDBPyConnection) -> list[Finding]:
@@ -47,16 +46,3 @@ def _clock_finding(
         phrase("finding.clock.next_step"),
         weight=weeks,
     )
-
-
-def offset_words(minutes: int) -> str:
-    """How far a clock is ahead, or behind when below zero, such as "about 1 hour ahead"."""
-    way = "ahead" if minutes > 0 else "behind"
-    size = abs(minutes)
-    if size >= _DAY_MINUTES:
-        return phrase(f"finding.clock.offset.days.{way}", round(size / _DAY_MINUTES))
-    # Half-hours and odd minutes are said in minutes; an hour may be a few minutes more or less.
-    hours = round(size / 60)
-    if hours and abs(size - 60 * hours) <= 15:
-        return phrase(f"finding.clock.offset.hours.{way}", hours)
-    return phrase(f"finding.clock.offset.minutes.{way}", size)

@@ -39,8 +39,9 @@ class UnitRow:
 class UnregisteredRow:
     """A serial that the logs know and the register does not."""
 
-    unit_serial: str
+    unit_serial: str | None
     site_id: str
+    row_count: int
     cycle_count: int
 
 

@@ -1,5 +1,6 @@
 """Everything that pages and letters may know, under one name."""
 
+from pipeline.render.tables.doubts import Doubts
 from pipeline.render.tables.evidence import Evidence
 from pipeline.render.tables.register import Register
 from pipeline.render.tables.spore import Spore
@@ -8,5 +9,5 @@ from pipeline.render.tables.stops import Stops
 from pipeline.render.tables.upkeep import Upkeep
 
 
-class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence):
+class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence, Doubts):
     """The tables behind the pages; what no page asks for is never read."""
