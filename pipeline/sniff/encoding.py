@@ -48,6 +48,24 @@ def encoding_of(data: bytes) -> Encoding:
     )
 
 
+def encoding_hint(data: bytes, declared: str) -> str | None:
+    """A question when a file does not read, or reads as nonsense, in the declared encoding."""
+    found = encoding_of(data)
+    try:
+        text = data.decode(declared)
+    except (UnicodeDecodeError, LookupError):
+        note = found.note or "all of it is UTF-8."
+        return f'encoding: {note} Declare encoding = "{found.name}".'
+    is_other = data.decode(found.name, "replace").removeprefix("\ufeff") != text.removeprefix(
+        "\ufeff"
+    )
+    if found.name == "utf-8" and is_other:
+        return (
+            f'encoding: read as {declared}, but all of it is UTF-8: is that it? Then say "utf-8".'
+        )
+    return None
+
+
 def _score(data: bytes, name: str) -> float:
     """How much of what is beyond ASCII reads as letters within words, or as a usual sign."""
     try:

@@ -8,7 +8,7 @@ import csv
 import io
 from collections.abc import Iterable
 from dataclasses import replace
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -22,6 +22,7 @@ from pipeline.config.network import Feed, Format, Network
 from pipeline.config.registers import ID
 from pipeline.run import stage_check_model
 from pipeline.sniff.draft import Draft, draft_feed
+from pipeline.sniff.encoding import encoding_hint
 from pipeline.sniff.hints import column_hints, words_to_paste
 from pipeline.sniff.outcome import Outcome, trial_of
 from pipeline.sniff.shape import Shape, shape_of
@@ -34,6 +35,8 @@ from pipeline.stage.unpack import pieces_of
 from pipeline.warehouse import ledger, state
 from pipeline.warehouse.connection import open_memory
 
+_OF_TEXT = ("delimited", "fixed", "json", "jsonlines", "printout")
+
 
 def try_file(
     network: Network, feed: Feed, site_id: str, path: Path, *, row_count: int = 5
@@ -43,7 +46,7 @@ def try_file(
     Duplicates within the file are counted; those of other files are not known here.
     """
     data = path.read_bytes()
-    modified = datetime.fromtimestamp(int(path.stat().st_mtime))
+    modified = datetime.fromtimestamp(int(path.stat().st_mtime), UTC).replace(tzinfo=None)
     sha = sha256(data)
     file = ledger.LandedFile(
         ledger.file_id(feed.name, site_id, sha), feed.name, site_id, path.name, sha, modified
@@ -64,9 +67,11 @@ def try_file(
     air_kpa = standard_atmosphere_kpa(site.altitude_m)
     hints = column_hints(feed, raw, air_kpa) if outcome.set_aside is None else []
     lines = _physical_lines(data, feed)
+    if feed.format.kind in _OF_TEXT and (asked := _encoding_hint(data, feed)):
+        hints.insert(0, asked)
     if outcome.set_aside is not None:
         hints = _of_shape(data, feed)
-    elif told := total_hint(outcome.held_lines(lines)):
+    elif "skip" not in feed.format.settings and (told := total_hint(outcome.held_lines(lines))):
         hints.append(told)
     return trial_of(
         outcome,
@@ -209,6 +214,14 @@ def _physical_lines(data: bytes, feed: Feed) -> list[str]:
     encoding = feed.format.settings.get("encoding", "utf-8")
     text = plain.decode(encoding, "replace").removeprefix("\ufeff")
     return text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+
+
+def _encoding_hint(data: bytes, feed: Feed) -> str | None:
+    try:
+        plain = _unpacked(data, feed.format)
+    except FileError:
+        return None
+    return encoding_hint(plain, feed.format.settings.get("encoding", "utf-8"))
 
 
 def _write_csv(path: Path, header: str, rows: list[list[str]]) -> None:

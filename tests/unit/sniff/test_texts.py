@@ -4,7 +4,7 @@ import polars as pl
 import pytest
 
 from pipeline.sniff.dates import candidates, date_hints, is_sorted, order
-from pipeline.sniff.encoding import encoding_of
+from pipeline.sniff.encoding import encoding_hint, encoding_of
 from pipeline.sniff.numerals import marks_of, numeral_hint
 from pipeline.sniff.plain import aligned, escape, toml_text
 
@@ -117,6 +117,23 @@ def test_an_encoding_is_told_from_the_bytes(encoding, found):
     one = encoding_of(text.encode(encoding))
     assert one.name == found
     assert (one.note is None) == (found == "utf-8")
+
+
+@pytest.mark.parametrize(
+    ("written", "declared", "asked"),
+    [
+        ("cp1252", "utf-8", 'Declare encoding = "cp1252"'),
+        ("utf-8", "cp1252", "all of it is UTF-8"),
+        ("utf-16", "utf-8", 'Declare encoding = "utf-16"'),
+        ("utf-8-sig", "utf-8", None),
+        ("utf-8", "utf-8", None),
+        ("cp850", "cp850", None),
+        ("cp1252", "cp1252", None),
+    ],
+)
+def test_an_encoding_that_does_not_fit_the_declared_one_is_asked_about(written, declared, asked):
+    hint = encoding_hint("Tür;Größe;höchste\n".encode(written), declared)
+    assert (hint is None) if asked is None else (asked in hint)
 
 
 def test_the_note_quotes_the_word_that_is_not_utf_8():
