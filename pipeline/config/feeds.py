@@ -96,9 +96,10 @@ def _check_fixed(where: str, form: Format, columns: tuple[Column, ...], faults: 
     try:
         named = form.settings.get("columns") or re.compile(form.settings["pattern"]).groupindex
         for column in columns:
-            if column.source is not None and column.source not in named:
-                hint = did_you_mean(column.source, named)
-                faults.add(where, f'reads "{column.source}", which its format has not. {hint}')
+            for source in column.sources:
+                if source not in named:
+                    hint = did_you_mean(source, named)
+                    faults.add(where, f'reads "{source}", which its format has not. {hint}')
     except (KeyError, TypeError, re.error):
         # That the format itself is wrong has been said.
         return
@@ -170,6 +171,7 @@ def _column(
         faults.add(where, f'has no setting "{key}". {did_you_mean(key, _COLUMN_KEYS)}')
     if ("from" in spec) == ("constant" in spec):
         faults.add(where, "needs either from (what the file calls it) or constant.")
+    sources = _sources(where, target, spec, one, faults)
     formats = spec.get("format", ())
     formats = (formats,) if isinstance(formats, str) else tuple(formats)
     if formats and target not in one.instants and not target.endswith("_on"):
@@ -180,7 +182,7 @@ def _column(
         faults.add(where, f'otherwise is "{otherwise}"; write hold, keep, null or "=word".')
     return Column(
         target,
-        spec.get("from"),
+        sources[0] if sources else None,
         None if "constant" not in spec else str(spec["constant"]),
         formats,
         spec.get("unit"),
@@ -188,7 +190,20 @@ def _column(
         {str(found): str(word) for found, word in spec.get("values", {}).items()},
         otherwise,
         bool(spec.get("optional", False)),
+        tuple(sources[1:]),
     )
+
+
+def _sources(where: str, target: str, spec: dict[str, Any], one: Kind, faults: Faults) -> list[str]:
+    """What the file calls it: one name, or those of a day and its time of day."""
+    names = spec.get("from", [])
+    names = names if isinstance(names, list) else [names]
+    if not all(isinstance(name, str) and name for name in names) or ("from" in spec and not names):
+        faults.add(where, f'reads from {spec["from"]!r}; write from = "what the file calls it".')
+        return []
+    if len(names) > 1 and target not in one.instants:
+        faults.add(where, "reads several columns, which is for a day and its time of day.")
+    return names
 
 
 def _check_unit(where: str, target: str, spec: dict[str, Any], faults: Faults) -> None:

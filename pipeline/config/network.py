@@ -41,7 +41,8 @@ class Assignment:
 class Column:
     """How one target column is filled from what the source calls it.
 
-    `source` is the header, key or pattern group; `constant` fills every row alike. `values` maps
+    `source` is the header, key or pattern group; `constant` fills every row alike. A day and its
+    time of day may stand in two columns: the second is in `more`. `values` maps
     the source's words to ours, and `otherwise` says what happens to any other word: "hold" the
     row, "keep" the word, "null", or "=word" to use that word.
     """
@@ -55,6 +56,12 @@ class Column:
     values: dict[str, str] = field(default_factory=dict)
     otherwise: str = "hold"
     is_optional: bool = False
+    more: tuple[str, ...] = ()
+
+    @property
+    def sources(self) -> tuple[str, ...]:
+        """All that the source calls it, in the order in which the texts are joined."""
+        return () if self.source is None else (self.source, *self.more)
 
 
 @dataclass(frozen=True)

@@ -137,6 +137,8 @@ class Mapping:
     def _source(self, column: Column, raw: pl.DataFrame) -> pl.Series:
         if column.source is None:
             return pl.Series([column.constant]).new_from_index(0, raw.height)
+        if column.more:
+            return _joined(column.sources, raw)
         if column.source not in raw.columns:
             return pl.Series([None], dtype=pl.String).new_from_index(0, raw.height)
         return raw[column.source]
@@ -153,3 +155,17 @@ class Mapping:
         times = [pl.col(name) for name in _FIRST_TIME[self.kind.name] if name in values]
         first = pl.coalesce(*times) if times else pl.lit(None, pl.Date)
         return first.dt.month_start().cast(pl.Date)
+
+
+def _joined(names: Sequence[str], raw: pl.DataFrame) -> pl.Series:
+    """The texts of some columns with a blank between; a day that is a real date loses its midnight.
+
+    Where one of them is missing the other stands alone, which fits no format of both.
+    """
+    parts = [clean(raw[name].cast(pl.String)) for name in names if name in raw.columns]
+    if not parts:
+        return pl.Series([None], dtype=pl.String).new_from_index(0, raw.height)
+    parts[0] = parts[0].str.replace(r"[T ]00:00(:00(\.0+)?)?$", "")
+    frame = pl.DataFrame([part.alias(str(i)) for i, part in enumerate(parts)])
+    text = frame.select(pl.concat_str(pl.all(), separator=" ", ignore_nulls=True)).to_series()
+    return text.set(text == "", None)

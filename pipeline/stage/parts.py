@@ -98,8 +98,8 @@ def sources(columns: Sequence[Column]) -> dict[str, bool]:
     """Each name that the feed asks for, and whether a file may be without it."""
     optional: dict[str, bool] = {}
     for column in columns:
-        if column.source is not None:
-            optional[column.source] = optional.get(column.source, True) and column.is_optional
+        for source in column.sources:
+            optional[source] = optional.get(source, True) and column.is_optional
     return optional
 
 

@@ -27,7 +27,11 @@ def reading_columns(feed: Feed) -> tuple[Column, ...]:
     own = {column.target for column in feed.reading_columns}
     shared = set(kind("reading").targets) - own
     return feed.reading_columns + tuple(
-        replace(column, source=column.source and _OF_HEADER + column.source)
+        replace(
+            column,
+            source=column.source and _OF_HEADER + column.source,
+            more=tuple(_OF_HEADER + source for source in column.more),
+        )
         for column in feed.columns
         if column.target in shared
     )

@@ -66,6 +66,9 @@ WRONG = [
     ("network.toml", "[group]", "[groop]", 'Did you mean "group"?'),
     ("network.toml", "[group]", "[group", "is not TOML"),
     ("network.toml", "[[feed]]", "[feed]", "begin each feed with [[feed]]"),
+    ("network.toml", '"Unit"', '{ from = ["Unit", "No"] }', "a day and its time of day"),
+    ("network.toml", '"Unit"', "{ from = 7 }", "reads from 7; write from ="),
+    ("network.toml", '"Unit"', "{ from = [] }", "reads from []; write from ="),
     ("network.toml", 'kind = "delimited"', 'kind = "CSV"', 'Write "delimited".'),
     ("network.toml", 'separator = ";"', 'skip = "(?=x)"', "write one that does not"),
     (
