@@ -158,8 +158,9 @@ def _words(one: Guess, values: pl.Series, kind_name: str) -> list[str]:
     """A table of the words that the file has, the commoner first, with ours where one is likely."""
     counted = (
         values.drop_nulls()
-        .value_counts(sort=True, name="lines")
-        .sort(["lines", values.name], descending=[True, False])
+        .alias("text")
+        .value_counts(name="lines")
+        .sort(["lines", "text"], descending=[True, False])
     )
     lines = ["", f"[feed.column.{one.target}]", f"from = {toml_text(one.source)}"]
     if one.target == "stop_reason":

@@ -179,9 +179,8 @@ def _told(read: pl.Series) -> str:
     if not len(known):
         return "nothing"
     if read.dtype == pl.String:
-        counted = known.value_counts(sort=True, name="n").sort(
-            ["n", known.name], descending=[True, False]
-        )
+        counted = known.alias("word").value_counts(name="n")
+        counted = counted.sort(["n", "word"], descending=[True, False])
         words = [f"{word} ({count})" for word, count in counted.head(3).iter_rows()]
         more = counted.height - 3
         return ", ".join(words) + (f", {more:,} more" if more > 0 else "")

@@ -7,10 +7,11 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.config.formats import SPACES
 from pipeline.sniff.numerals import marks_of
 from pipeline.sniff.totals import skip_pattern
 
-_SEPARATORS = (";", "\t", ",", "|", "^", "~", ":")
+_SEPARATORS = (";", "\t", ",", "|", "^", "~", ":", SPACES)
 _MOST_LINES = 2000
 _FIRST_LINES = 40
 _VALUE = re.compile(r"^[^A-Za-z]*[0-9][^A-Za-z]*$")
@@ -96,6 +97,8 @@ def _agreement(lines: list[str], separator: str) -> tuple[float, int]:
 
 
 def _split(line: str, separator: str) -> list[str]:
+    if separator == SPACES:
+        return re.split(r"\s{2,}", line.strip())
     try:
         return next(csv.reader([line], delimiter=separator), [])
     except csv.Error:

@@ -9,6 +9,7 @@ import io
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
+from fnmatch import fnmatchcase
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -24,10 +25,12 @@ from pipeline.run import stage_check_model
 from pipeline.sniff.draft import Draft, draft_feed
 from pipeline.sniff.encoding import encoding_hint
 from pipeline.sniff.hints import column_hints, words_to_paste
+from pipeline.sniff.kept import likely_location
 from pipeline.sniff.outcome import Outcome, trial_of
 from pipeline.sniff.shape import Shape, shape_of
 from pipeline.sniff.totals import total_hint
 from pipeline.sniff.trial import Trial
+from pipeline.sniff.workbook import is_workbook
 from pipeline.stage.batch import Batch
 from pipeline.stage.parts import FILE, LINE, Part
 from pipeline.stage.times import Zones
@@ -64,7 +67,7 @@ def try_file(
         parts = list(batch.parts())
         values = _rows(parts, feed.kind)
         sample_count = _rows(parts, "reading").height if feed.reading_columns else 0
-    air_kpa = standard_atmosphere_kpa(site.altitude_m)
+    air_kpa = site.barometer_kpa or standard_atmosphere_kpa(site.altitude_m)
     hints = column_hints(feed, raw, air_kpa) if outcome.set_aside is None else []
     lines = _physical_lines(data, feed)
     if feed.format.kind in _OF_TEXT and (asked := _encoding_hint(data, feed)):
@@ -115,8 +118,6 @@ def feeds_for(network: Network, path: Path) -> list[tuple[Feed, str]]:
 
 def draft_for(path: Path, folder: Path, site_id: str, name: str, kind: str | None) -> Draft | None:
     """A feed drafted from a file; None when its shape cannot be told."""
-    from pipeline.sniff.kept import likely_location
-
     shape = _shape(path.read_bytes())
     if shape is None or not shape.rows.width:
         return None
@@ -162,8 +163,6 @@ def _rows(parts: Iterable[Part], table: str) -> pl.DataFrame:
 
 
 def _matches(parts: tuple[str, ...], pattern: tuple[str, ...]) -> bool:
-    from fnmatch import fnmatchcase
-
     if not pattern:
         return not parts
     if pattern[0] == "**":
@@ -179,8 +178,6 @@ def _unpacked(data: bytes, form: Format) -> bytes:
 
 
 def _shape(data: bytes) -> Shape | None:
-    from pipeline.sniff.workbook import is_workbook
-
     kind = "spreadsheet" if is_workbook(data) else "delimited"
     return shape_of(_unpacked(data, Format(kind)))
 

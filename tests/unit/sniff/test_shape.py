@@ -23,6 +23,13 @@ def test_the_separator_is_the_one_that_parts_most_lines_alike(separator):
     assert shape.rows.height == 4
 
 
+def test_a_table_that_is_aligned_for_the_eye_is_parted_by_blanks():
+    lines = ["".join(cell.ljust(19) for cell in row) for row in [HEADER, *ROWS]]
+    shape = shape_of("\n".join(lines).encode())
+    assert shape.settings == {"separator": "spaces", "decimal": ","}
+    assert shape.rows["Start"].to_list() == ["2026-05-01 08:00"] * 4
+
+
 def test_the_header_is_found_below_titles_and_a_total_line_is_no_row():
     lines = ["Export", "", ";;;;", *(";".join(row) for row in [HEADER, *ROWS]), "Total: 4"]
     shape = shape_of("\r\n".join(lines).encode("utf-16"))
