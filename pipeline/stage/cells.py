@@ -9,20 +9,22 @@ import io
 import json
 import struct
 import sys
+from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
+from fnmatch import fnmatchcase
 from typing import Any
 
 MEMORY_BYTES = 3 << 30
 
 
 def main() -> None:
-    """Answer for each workbook: {"names", "rows"}, or {"fault"} when it is none."""
+    """Answer for each workbook: {"sheets"}, {"names", "absent"}, or {"fault"} when it is none."""
     _limit_memory()
     stream = sys.stdin.buffer
     asked = json.loads(stream.readline())
     while head := stream.read(8):
         data = stream.read(struct.unpack("<Q", head)[0])
-        print(json.dumps(_answer(data, asked["sheet"], asked["decimal"])), flush=True)
+        print(json.dumps(_answer(data, asked)), flush=True)
 
 
 def _limit_memory() -> None:
@@ -35,7 +37,7 @@ def _limit_memory() -> None:
         return
 
 
-def _answer(data: bytes, sheet: str | None, decimal: str) -> dict[str, Any]:
+def _answer(data: bytes, asked: dict[str, Any]) -> dict[str, Any]:
     from python_calamine import CalamineError, CalamineWorkbook
 
     if not data:
@@ -43,12 +45,44 @@ def _answer(data: bytes, sheet: str | None, decimal: str) -> dict[str, Any]:
     try:
         workbook = CalamineWorkbook.from_filelike(io.BytesIO(data))
         names = workbook.sheet_names
-        if (sheet or "") not in ("", *names) or not names:
-            return {"names": names, "rows": None}
-        rows = workbook.get_sheet_by_name(sheet or names[0]).to_python(skip_empty_area=False)
+        chosen, absent = chosen_sheets(names, asked["sheets"])
+        if absent or not chosen:
+            return {"names": names, "absent": absent}
+        sheets = []
+        for name in chosen:
+            sheet = workbook.get_sheet_by_name(name)
+            rows = sheet.to_python(skip_empty_area=False)
+            if asked["is_filled"]:
+                _fill(rows, sheet.merged_cell_ranges or ())
+            texts = [[as_text(cell, asked["decimal"]) for cell in row] for row in rows]
+            sheets.append({"name": name, "rows": texts})
     except CalamineError as error:
         return {"fault": str(error)}
-    return {"names": names, "rows": [[as_text(cell, decimal) for cell in row] for row in rows]}
+    return {"sheets": sheets}
+
+
+def chosen_sheets(names: list[str], wanted: list[str] | None) -> tuple[list[str], str]:
+    """Sheets in the workbook's order, and what no sheet is called; the first sheet for None."""
+    if wanted is None:
+        return names[:1], ""
+    chosen = set()
+    for one in wanted:
+        found = {one} & set(names) or {name for name in names if fnmatchcase(name, one)}
+        if not found:
+            return [], one
+        chosen |= found
+    return [name for name in names if name in chosen], ""
+
+
+def _fill(rows: list[list[Any]], ranges: Iterable[Any]) -> None:
+    """Give the value of a merged area, which stands in its first cell, to the others in it."""
+    for (top, left), (bottom, right) in ranges:
+        if top >= len(rows) or left >= len(rows[top]):
+            continue
+        value = rows[top][left]
+        for row in rows[top : bottom + 1]:
+            for column in range(left, min(right + 1, len(row))):
+                row[column] = value if row[column] == "" else row[column]
 
 
 def as_text(cell: Any, decimal: str) -> str | None:

@@ -51,7 +51,12 @@ def _elements(data: bytes, feed: Feed) -> list[str]:
         )
     try:
         # Numbers stay as they are written: a float would change some of them.
-        whole = json.loads(text.data, parse_float=str, parse_int=str, parse_constant=str)
+        whole = json.loads(
+            text.data,
+            parse_float=lambda number: number.replace(".", settings.get("decimal", ".")),
+            parse_int=str,
+            parse_constant=str,
+        )
     except json.JSONDecodeError as error:
         raise FileError(
             f"The file is not one whole JSON text: {error.msg} on line {error.lineno:,}. It may "

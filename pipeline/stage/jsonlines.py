@@ -28,7 +28,8 @@ def objects(lines: Lines, feed: Feed, rule: Rule) -> Part:
     with open_memory() as con:
         is_object = _are_objects(con, filled)
         whole = filled.filter(is_object)
-        rows = _values(con, whole, list(sources(feed.columns)))
+        decimal = feed.format.settings.get("decimal", ".")
+        rows = _values(con, whole, list(sources(feed.columns)), decimal)
         reasons = lines.reasons | _without_a_key(con, whole, rows, feed)
     broken = filled.filter(~is_object).rename({TEXT: "found"})
     held = pl.concat([lines.held, held_rows(feed.kind, rule, broken)])
@@ -49,7 +50,7 @@ def _are_objects(con: duckdb.DuckDBPyConnection, lines: pl.DataFrame) -> pl.Seri
 
 
 def _values(
-    con: duckdb.DuckDBPyConnection, objects: pl.DataFrame, names: list[str]
+    con: duckdb.DuckDBPyConnection, objects: pl.DataFrame, names: list[str], decimal: str
 ) -> pl.DataFrame:
     """The value of each name as text; numbers and truth values as JSON writes them."""
     if not names:
@@ -68,7 +69,24 @@ def _values(
         """,
     )
     values.columns = names
+    if decimal != ".":
+        values = _with_decimal(con, values, paths, decimal)
     return pl.concat([objects.select(FILE, LINE), values], how="horizontal")
+
+
+def _with_decimal(
+    con: duckdb.DuckDBPyConnection, values: pl.DataFrame, paths: list[str], decimal: str
+) -> pl.DataFrame:
+    """Numbers of JSON, which have a point, with the mark that the feed's texts have."""
+    kinds = ", ".join(
+        f"coalesce(json_type(t, {path}), json_type(t, {plain})) = 'DOUBLE' AS c{i}"
+        for i, (path, plain) in enumerate(zip(paths[::2], paths[1::2], strict=True))
+    )
+    is_number = _fetched(con, f"SELECT {kinds} FROM lines")
+    return values.select(
+        value.zip_with(~mask.fill_null(value=False), value.str.replace(".", decimal, literal=True))
+        for value, mask in zip(values, is_number, strict=True)
+    )
 
 
 def _without_a_key(

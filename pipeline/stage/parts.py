@@ -27,12 +27,16 @@ FOUND_LENGTH = 200
 
 @dataclass(frozen=True)
 class Account:
-    """What the physical lines of one file are: layout or records; or why the file is set aside."""
+    """What the physical lines of one file are: layout or records; or why the file is set aside.
+
+    `last_line` is the highest number of a line, where empty lines are not counted as lines.
+    """
 
     line_count: int = 0
     layout_count: int = 0
     read_count: int = 0
     reason: str | None = None
+    last_line: int = 0
 
     def __add__(self, other: "Account") -> "Account":
         return Account(
@@ -40,6 +44,7 @@ class Account:
             self.layout_count + other.layout_count,
             self.read_count + other.read_count,
             self.reason or other.reason,
+            max(self.last_line, other.last_line),
         )
 
 

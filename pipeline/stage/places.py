@@ -27,7 +27,7 @@ def put_together(parts: Iterator[Part], pieces: Sequence[Piece]) -> Iterator[Par
         for position, account in sorted(part.accounts.items()):
             piece = pieces[position]
             offsets[position] = ends.get(piece.file, 0)
-            ends[piece.file] = offsets[position] + account.line_count
+            ends[piece.file] = offsets[position] + max(account.line_count, account.last_line)
             if account.reason and piece.name:
                 account = replace(account, reason=f'"{piece.name}": {account.reason}')
             accounts[piece.file] = accounts.get(piece.file, Account()) + account

@@ -14,7 +14,7 @@ from pipeline.config.kinds import kind
 from pipeline.config.network import Column, Feed
 from pipeline.stage.lines import TEXT, Lines, read_lines
 from pipeline.stage.parts import FILE, LINE, Account, Part, held_rows, sources
-from pipeline.stage.rules import NO_FIELD, TWO_VALUES, UNKNOWN_LINE, Rule
+from pipeline.stage.rules import NO_FIELD, TORN, TWO_VALUES, UNKNOWN_LINE, Rule
 
 _REPORT, _ROLE, _NAME, _VALUE = "\x00report", "\x00role", "\x00name", "\x00value"
 _OF_HEADER = "\x00header "
@@ -71,7 +71,7 @@ def _roles(lines: pl.DataFrame, feed: Feed) -> pl.DataFrame:
     Where no pattern says how a report begins, a file is one report from its first header line on.
     """
     settings = feed.format.settings
-    begin, row = settings.get("begin"), settings.get("row")
+    begin, row, end = settings.get("begin"), settings.get("row"), settings.get("end")
     text, nothing = pl.col(TEXT), pl.lit(value=False)
     is_row = text.str.contains(row) if row else nothing
     frame = lines.with_columns(
@@ -81,16 +81,26 @@ def _roles(lines: pl.DataFrame, feed: Feed) -> pl.DataFrame:
         is_record = text.str.contains(begin)
     else:
         is_record = pl.col("is_field") & (pl.col("is_field").cum_sum().over(FILE) == 1)
+    is_end = text.str.contains(end) if end else nothing
+    report = [FILE, _REPORT]
     return (
         frame.with_columns(is_record=is_record)
         .with_columns(pl.col("is_record").cum_sum().over(FILE).alias(_REPORT))
+        .with_columns((is_end & ~pl.col("is_record")).alias("is_end"))
+        .with_columns(
+            is_whole=pl.col("is_end").any().over(report) if end else ~nothing,
+            is_after=(pl.col("is_end").cum_sum().over(report) - pl.col("is_end").cast(pl.UInt32))
+            > 0,
+        )
         .with_columns(
             pl.when("is_record")
             .then(pl.lit("record"))
             .when(text.str.contains(_RULED))
             .then(pl.lit("layout"))
-            .when(pl.col(_REPORT) == 0)
+            .when((pl.col(_REPORT) == 0) | pl.col("is_after"))
             .then(pl.lit("unknown"))
+            .when("is_end")
+            .then(pl.lit("layout"))
             .when(is_row)
             .then(pl.lit("sample" if feed.reading_columns else "layout"))
             .when("is_field")
@@ -136,7 +146,7 @@ def _reports(
     of_name = {name: pl.col(_VALUE).filter(pl.col(_NAME) == name) for name in optional}
     reports = (
         told.filter(pl.col(_ROLE) == "record")
-        .select(*key, LINE, TEXT)
+        .select(*key, LINE, TEXT, "is_whole")
         .join(
             fields.group_by(key).agg(
                 *(value.first().alias(name) for name, value in of_name.items()),
@@ -147,20 +157,21 @@ def _reports(
             maintain_order="left",
         )
     )
-    held = []
-    is_held = pl.Series([False]).new_from_index(0, reports.height)
+    faults: list[tuple[Rule, str, pl.Series]] = [(TORN, "", ~reports["is_whole"])]
     for name, is_optional in optional.items():
         count = reports[f"{_VALUE}{name}"].fill_null(0)
-        faults: list[tuple[Rule, pl.Series]] = [(TWO_VALUES, count > 1)]
+        faults.append((TWO_VALUES, name, count > 1))
         if not is_optional:
-            faults.append((NO_FIELD, count == 0))
-        for rule, is_faulty in faults:
-            faulty = reports.filter(is_faulty)
-            of_faulty = samples.join(faulty.select(key), on=key, how="semi")
-            for table, rows in ((feed.kind, faulty), ("reading", of_faulty)):
-                lines = rows.select(FILE, LINE, found=TEXT)
-                held.append(held_rows(table, rule, lines, name=name))
-            is_held |= is_faulty
+            faults.append((NO_FIELD, name, count == 0))
+    held = []
+    is_held = pl.Series([False]).new_from_index(0, reports.height)
+    for rule, name, is_faulty in faults:
+        faulty = reports.filter(is_faulty)
+        of_faulty = samples.join(faulty.select(key), on=key, how="semi")
+        for table, rows in ((feed.kind, faulty), ("reading", of_faulty)):
+            lines = rows.select(FILE, LINE, found=TEXT)
+            held.append(held_rows(table, rule, lines, name=name))
+        is_held |= is_faulty
     return reports.filter(~is_held).select(*key, LINE, *optional), held
 
 

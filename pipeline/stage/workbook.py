@@ -5,6 +5,7 @@ import struct
 import subprocess
 import sys
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -16,15 +17,37 @@ _LONGEST_SECONDS = 300
 Rows = list[list[str | None]]
 
 
-def open_workbooks(
-    files: Sequence[bytes], sheet: str | None, decimal: str
-) -> Iterator[Rows | FileError]:
-    """The rows of a sheet of each workbook, or why there are none; the first sheet for None."""
+@dataclass(frozen=True)
+class Asked:
+    """Which sheets, by name or pattern (the first for None), and how their cells are told."""
+
+    sheets: tuple[str, ...] | None
+    decimal: str = "."
+    is_filled: bool = False
+
+    @classmethod
+    def of(cls, settings: dict[str, Any]) -> "Asked":
+        """What a format declares."""
+        one, several = settings.get("sheet"), settings.get("sheets")
+        sheets = tuple(several) if several else (one,) if one else None
+        return cls(sheets, settings.get("decimal", "."), settings.get("merged") == "fill")
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet, all its rows from the first on."""
+
+    name: str
+    rows: Rows
+
+
+def open_workbooks(files: Sequence[bytes], asked: Asked) -> Iterator[list[Sheet] | FileError]:
+    """The sheets asked for of each workbook, or why there are none."""
     position = 0
     while position < len(files):
-        answers = _answers(files[position:], sheet, decimal)
+        answers = _answers(files[position:], asked)
         for answer in answers:
-            yield _rows(answer, sheet)
+            yield _sheets(answer)
         position += len(answers)
         if position < len(files):
             yield FileError(
@@ -34,10 +57,10 @@ def open_workbooks(
             position += 1
 
 
-def _answers(files: Sequence[bytes], sheet: str | None, decimal: str) -> list[dict[str, Any]]:
+def _answers(files: Sequence[bytes], asked: Asked) -> list[dict[str, Any]]:
     """Answers for the files in their order, up to the one that ended the process."""
-    asked = json.dumps({"sheet": sheet, "decimal": decimal}).encode() + b"\n"
-    sent = b"".join([asked, *(struct.pack("<Q", len(data)) + data for data in files)])
+    head = json.dumps(asdict(asked)).encode() + b"\n"
+    sent = b"".join([head, *(struct.pack("<Q", len(data)) + data for data in files)])
     try:
         told = subprocess.run(
             [sys.executable, "-I", str(_READER)],
@@ -53,17 +76,16 @@ def _answers(files: Sequence[bytes], sheet: str | None, decimal: str) -> list[di
     return [json.loads(line) for line in told.split(b"\n")[:-1]]
 
 
-def _rows(answer: dict[str, Any], sheet: str | None) -> Rows | FileError:
+def _sheets(answer: dict[str, Any]) -> list[Sheet] | FileError:
     if "fault" in answer:
         return FileError(
             f"The file is no readable workbook: {answer['fault']}. "
             "Save it as .xlsx and send it again."
         )
-    if answer["rows"] is None:
+    if "absent" in answer:
         found = ", ".join(f'"{name[:40]}"' for name in answer["names"][:20]) or "none"
         return FileError(
-            f'The workbook has no sheet "{sheet or ""}"; found: {found}. '
+            f'The workbook has no sheet "{answer["absent"]}"; found: {found}. '
             "Rename the sheet, or change the feed."
         )
-    rows: Rows = answer["rows"]
-    return rows
+    return [Sheet(one["name"], one["rows"]) for one in answer["sheets"]]

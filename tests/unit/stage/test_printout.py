@@ -144,3 +144,16 @@ def test_thousands_of_printouts_are_converted_together(stage, feed):
     files = [REPORT.replace("17", str(100 + i)).encode() for i in range(500)]
     result = stage(feed(), *files)
     assert (result.summary.staged_count, result.summary.held_count) == (1500, 0)
+
+
+def test_a_report_without_its_end_is_held_with_its_samples(stage, feed):
+    torn = feed(end="^END")
+    result = stage(torn, (REPORT + "END\nDoor: opened\n" + REPORT).encode())
+    first, second = {1, 8, 9}, {14, 21, 22}
+    assert {line for (line,) in result.rows("cycle", "line")} == {1}
+    assert {line for (line,) in result.rows("reading", "line")} == first - {1}
+    assert {row[:2] for row in result.held} == {
+        (13, "STG-05"),
+        *((line, "STG-19") for line in second),
+    }
+    assert result.counts == (24, 17, 7)
