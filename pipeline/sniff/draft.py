@@ -15,6 +15,7 @@ from pipeline.config.feeds import NEEDED
 from pipeline.config.kinds import kind
 from pipeline.sniff import synonyms
 from pipeline.sniff.dates import candidates, is_sorted, order
+from pipeline.sniff.joined import clock_columns, joined
 from pipeline.sniff.meaning import Guess, guesses, likely_kind
 from pipeline.sniff.numerals import numbers
 from pipeline.sniff.plain import escape, lines_told, toml_text
@@ -23,6 +24,8 @@ from pipeline.sniff.shape import Shape
 from pipeline.sniff.temperature import likely_units
 
 _MOST_WORDS = 40
+_FIRST_TIMES = ("started", "exposed", "instant")
+"""Times that may stand in two columns. An end may be on the next day, so it is left to a person."""
 
 
 @dataclass(frozen=True)
@@ -55,15 +58,25 @@ def draft_feed(
         "",
         "[feed.column]  # ours = what the file calls it",
     ]
+    used = {one.source for one in found}
+    clocks = clock_columns(shape.rows, [name for name in shape.rows.columns if name not in used])
+    first_time = next((one.target for one in found if one.target in _FIRST_TIMES), None)
     plain, tables = list[str](), list[str]()
     for one in found:
-        written = _column(one, found, shape.rows, kind_name, marks)
+        if one.target in kind(kind_name).instants or one.target.endswith("_on"):
+            written = _time(one, shape.rows, clocks if one.target == first_time else [])
+        else:
+            written = _column(one, found, shape.rows, kind_name, marks)
         (plain if written[0] else tables).extend(written)
     missing = [target for target in NEEDED[kind_name] if target not in {g.target for g in found}]
     for target in missing:
         plain.append(f"# TODO {_todo(target, kind_name)}")
-    used = {one.source for one in found}
-    unused = [escape(column, 40) for column in shape.rows.columns if column not in used]
+    mapped = "\n".join(plain)
+    unused = [
+        escape(column, 40)
+        for column in shape.rows.columns
+        if column not in used and toml_text(column) not in mapped
+    ]
     if unused:
         tables += ["", f"# Columns of the file that nothing reads: {', '.join(unused)}"]
     text = "\n".join([*lines, *plain, *tables]) + "\n"
@@ -79,8 +92,6 @@ def _column(
     one: Guess, found: list[Guess], rows: pl.DataFrame, kind_name: str, marks: dict[str, str]
 ) -> list[str]:
     values = rows[one.source]
-    if one.target in kind(kind_name).instants or one.target.endswith("_on"):
-        return _time(one, values)
     if dimension_of(one.target):
         return [_quantity(one, found, rows, marks)]
     if synonyms.words(kind_name, one.target):
@@ -88,18 +99,24 @@ def _column(
     return [f"{one.target} = {toml_text(one.source)}  # check this: {escape(one.reason)}"]
 
 
-def _time(one: Guess, values: pl.Series) -> list[str]:
-    fitting = candidates(values)
+def _time(one: Guess, rows: pl.DataFrame, clocks: list[str]) -> list[str]:
+    """A time; of a column of days only, with the first column of times of day that is left."""
+    source, values, fitting = toml_text(one.source), rows[one.source], candidates(rows[one.source])
+    is_day = all("%H" not in form and "%I" not in form for form in fitting)
+    if clocks and fitting and is_day and not values.str.contains(":").any():
+        both = joined([one.source, clocks[0]], rows)
+        if both is not None and (of_both := candidates(both)):
+            source, values, fitting = f"[{source}, {toml_text(clocks[0])}]", both, of_both
+    if fitting == ["iso"] and source.startswith("["):
+        return [f"{one.target} = {{ from = {source} }}  # check this: ISO 8601, in two columns"]
     if fitting == ["iso"]:
-        return [f"{one.target} = {toml_text(one.source)}  # check this: ISO 8601"]
+        return [f"{one.target} = {source}  # check this: ISO 8601"]
     written = [
-        f"{one.target} = {{ from = {toml_text(one.source)}, format = {toml_text(form)} }}"
-        for form in fitting
+        f"{one.target} = {{ from = {source}, format = {toml_text(form)} }}" for form in fitting
     ]
     if len(written) == 1:
         return [f"{written[0]}  # check this: {escape(one.reason)}"]
     if not written:
-        source = toml_text(one.source)
         return [f'# TODO {one.target}: no value here: {{ from = {source}, format = "..." }}']
     dates = order(values)
     why = f"{dates}; these formats" if dates.count else "several formats"

@@ -9,6 +9,7 @@ from pipeline.config.kinds import kind
 from pipeline.config.network import Column, Feed
 from pipeline.sniff import synonyms
 from pipeline.sniff.dates import date_hints
+from pipeline.sniff.joined import joined
 from pipeline.sniff.numerals import numbers, numeral_hint
 from pipeline.sniff.plain import escape, lines_told, toml_text
 from pipeline.sniff.pressure import pressure_hint, vacuum_hint
@@ -21,15 +22,17 @@ def column_hints(feed: Feed, raw: pl.DataFrame, air_kpa: float) -> list[str]:
     """Hints for each column of a feed, from the texts as the file has them."""
     told = []
     for column in feed.columns:
-        if column.source in raw.columns and raw[column.source].dtype == pl.String:
-            hints = _hints(column, feed, raw, air_kpa)
+        text = joined(column.sources, raw)
+        if text is not None:
+            hints = _hints(column, text, feed, raw, air_kpa)
             told += [f"{column.target}: {escape(one)}" for one in hints]
     return told
 
 
-def _hints(column: Column, feed: Feed, raw: pl.DataFrame, air_kpa: float) -> list[str]:
-    assert column.source is not None
-    text = raw[column.source].replace(dict.fromkeys(column.values))
+def _hints(
+    column: Column, text: pl.Series, feed: Feed, raw: pl.DataFrame, air_kpa: float
+) -> list[str]:
+    text = text.replace(dict.fromkeys(column.values))
     target, dimension = column.target, dimension_of(column.target)
     if target in kind(feed.kind).instants or target.endswith("_on"):
         return list(date_hints(text, column.formats))

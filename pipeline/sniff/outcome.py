@@ -12,6 +12,7 @@ from pipeline.base.quantity import UNITS, dimension_of
 from pipeline.config.kinds import kind
 from pipeline.config.network import Column, Feed
 from pipeline.config.rules import rules
+from pipeline.sniff.joined import joined
 from pipeline.sniff.trial import HINT_LINES, ColumnTrial, HeldGroup, Record, RuleTrial, Trial
 
 _MOST_LAYOUT = 8
@@ -126,7 +127,8 @@ def _records(
         for column in feed.columns:
             if read is None and column.target not in bad:
                 continue
-            text = row.get(column.source) if column.source else column.constant
+            texts = [str(row[one]) for one in column.sources if row.get(one) is not None]
+            text = " ".join(texts) if column.sources else column.constant
             value = None if read is None else _shown(read.get(_read_name(column, feed)))
             cells.append((column.target, "" if text is None else str(text), value))
         line = row["line"]
@@ -153,10 +155,8 @@ def _column(
         for line, rule, name, _, _ in outcome.held
         if name == column.target and rule.startswith("STG")
     }
-    if column.source in raw.columns:
-        count = raw.height - raw[column.source].null_count()
-    else:
-        count = raw.height if column.source is None else 0
+    text = joined(column.sources, raw)
+    count = raw.height * (column.source is None) if text is None else text.count()
     read = values.get_column(_read_name(column, feed), default=None)
     unit = ""
     if (dimension := dimension_of(column.target)) is not None:
@@ -167,8 +167,8 @@ def _column(
         unit = " or ".join(column.formats)
     elif column.target in kind(feed.kind).instants:
         unit = "ISO 8601"
-    source = column.source if column.source is not None else f'always "{column.constant}"'
-    if column.source is not None and column.source not in raw.columns:
+    source = " + ".join(column.sources) or f'always "{column.constant}"'
+    if column.source is not None and text is None:
         source += " (not there)"
     told = "" if read is None else _told(read)
     return ColumnTrial(column.target, source, unit, count, count - len(bad), told)

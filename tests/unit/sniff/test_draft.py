@@ -58,6 +58,20 @@ def test_dates_that_fit_two_orders_are_not_decided():
     assert "# TODO started: 3 of 3 dates could be day-first or month-first" in made.text
 
 
+@pytest.mark.parametrize(
+    ("day", "clock", "form"),
+    [
+        ("14.05.2026", "08:10", "%d.%m.%Y %H:%M"),
+        ("05/14/2026", "08:10 AM", "%m/%d/%Y %I:%M %p"),
+        ("2026-05-14", "08:10", None),
+    ],
+)
+def test_a_day_and_its_time_of_day_in_two_columns_are_joined(day, clock, form):
+    text = f"Serial;No;Date;Time;Result\nA-1;7;{day};{clock};OK\n"
+    started = feed(draft(text, kind_name="cycle").text)["column"]["started"]
+    assert started == {"from": ["Date", "Time"]} | ({"format": form} if form else {})
+
+
 def test_a_needed_target_without_a_column_is_left_to_a_person():
     made = draft("Serial;No;Start\nA-1;7;2026-05-01 08:00\nA-1;8;2026-05-01 09:00\n")
     assert "# TODO program: no column was found for it, and every cycle needs one" in made.text
