@@ -20,7 +20,10 @@ WITH lone AS (
 other AS (
     SELECT staged.*, file.feed, staged.started_utc::DATE AS near_on,
     FROM stage.cycle AS staged
-    SEMI JOIN lone USING (unit_serial)
+    SEMI JOIN (
+        SELECT unit_serial, (month + to_months(step))::DATE AS month,
+        FROM lone, (VALUES (-1), (0), (1)) AS beside (step)
+    ) AS beside USING (unit_serial, month)
     JOIN stage.file AS file USING (file_id)
 ),
 -- The day and its neighbours, so that the join below is by equality.

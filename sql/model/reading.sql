@@ -27,6 +27,10 @@ WITH near AS (
                 ) THEN month + INTERVAL 1 MONTH
             END::DATE AS other_month,
         FROM stage.reading
+        SEMI JOIN (
+            SELECT unit_serial, (month + to_months(step))::DATE AS month,
+            FROM build.touched, (VALUES (-1), (1)) AS beside (step)
+        ) AS beside USING (unit_serial, month)
         ANTI JOIN build.touched USING (unit_serial, month)
     ) AS edge
     SEMI JOIN build.touched AS touched

@@ -23,7 +23,7 @@ WITH named AS (
 SELECT
     -- What is no serial is quoted on the page of the site that sent it, and nowhere else.
     CASE
-        WHEN regexp_full_match(named.unit_serial, '[A-Za-z0-9._/-]{2,30}')
+        WHEN regexp_full_match(named.unit_serial, '[A-Za-z0-9._\x2F-]{2,30}')
             AND regexp_matches(named.unit_serial, '[0-9]') THEN named.unit_serial
     END AS unit_serial,
     named.site_id,
