@@ -19,7 +19,7 @@ from pipeline.base.assets import fingerprint
 from pipeline.base.errors import Exit
 from pipeline.base.files import replace_folder, sha256
 from pipeline.config.network import Network
-from pipeline.warehouse import build, ledger, state
+from pipeline.warehouse import build, ledger, retention, state
 from pipeline.warehouse.balance import check_balance
 from pipeline.warehouse.connection import open_file
 
@@ -65,6 +65,7 @@ def run(
     with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
         with state.transaction(con):
             new = stage_check_model(con, network, landed)
+            _forget_held_texts(con, network, now_utc)
             build.write_sources(con, sources)
             _measure(con, network, as_of)
         page = _render(con, network, as_of, sources)
@@ -121,6 +122,16 @@ def stage_check_model(
     check_balance(con)
     state.remember(con, "model", sha256(repr(landed).encode()))
     return file_ids
+
+
+def _forget_held_texts(con: duckdb.DuckDBPyConnection, network: Network, now_utc: datetime) -> None:
+    """Take away what stood in lines held long ago; pages that show it are out of date."""
+    before = retention.last_kept_utc(now_utc, network.privacy.held_days)
+    with open_file(network.state_folder / "ledger.duckdb") as ledger_con:
+        old = retention.landed_before(ledger_con, before)
+    if count := retention.forget_held_texts(con, old):
+        state.remember(con, "pages", "")
+        log.step("stage", f"the text of {count:,} held lines is no longer kept")
 
 
 def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:

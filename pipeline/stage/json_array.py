@@ -56,6 +56,7 @@ def _elements(data: bytes, feed: Feed) -> list[str]:
             parse_float=lambda number: number.replace(".", settings.get("decimal", ".")),
             parse_int=str,
             parse_constant=str,
+            object_pairs_hook=_object,
         )
     except json.JSONDecodeError as error:
         raise FileError(
@@ -68,6 +69,14 @@ def _elements(data: bytes, feed: Feed) -> list[str]:
         ) from None
     array = _at(whole, settings.get("path"))
     return [json.dumps(one) for one in array]
+
+
+def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    """An object; a key that stands twice has its values in a list, so that neither is believed."""
+    made: dict[str, Any] = {}
+    for key, value in pairs:
+        made[key] = value if key not in made or made[key] == value else [made[key], value]
+    return made
 
 
 def _at(whole: Any, path: str | None) -> list[Any]:

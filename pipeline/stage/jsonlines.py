@@ -3,7 +3,8 @@
 A line that is not one whole object costs only itself. Source of the shape: RFC 8259, jsonlines.org.
 """
 
-from collections.abc import Iterator, Sequence
+import json
+from collections.abc import Iterable, Iterator, Sequence
 
 import duckdb
 import polars as pl
@@ -12,7 +13,7 @@ from pipeline.base.errors import FileError
 from pipeline.config.network import Feed
 from pipeline.stage.lines import TEXT, Lines, read_lines
 from pipeline.stage.parts import FILE, LINE, Account, Part, held_rows, require, sources
-from pipeline.stage.rules import OBJECT, Rule
+from pipeline.stage.rules import OBJECT, TWICE, Rule
 from pipeline.warehouse.connection import open_memory
 
 
@@ -27,12 +28,17 @@ def objects(lines: Lines, feed: Feed, rule: Rule) -> Part:
     filled = lines.frame.filter(~is_blank)
     with open_memory() as con:
         is_object = _are_objects(con, filled)
-        whole = filled.filter(is_object)
+        doubled = _doubled(con, filled.filter(is_object), feed)
+        whole = filled.filter(is_object).join(doubled, on=[FILE, LINE], how="anti")
         decimal = feed.format.settings.get("decimal", ".")
         rows = _values(con, whole, list(sources(feed.columns)), decimal)
         reasons = lines.reasons | _without_a_key(con, whole, rows, feed)
     broken = filled.filter(~is_object).rename({TEXT: "found"})
-    held = pl.concat([lines.held, held_rows(feed.kind, rule, broken)])
+    twice = [
+        held_rows(feed.kind, TWICE, some.rename({TEXT: "found"}), name=name)
+        for (name,), some in doubled.group_by("name", maintain_order=True)
+    ]
+    held = pl.concat([lines.held, held_rows(feed.kind, rule, broken), *twice])
     layouts = dict(lines.frame.filter(is_blank)[FILE].value_counts().iter_rows())
     accounts = {file: Account(reason=reason) for file, reason in reasons.items()}
     for file, count in lines.line_counts.items():
@@ -47,6 +53,27 @@ def _are_objects(con: duckdb.DuckDBPyConnection, lines: pl.DataFrame) -> pl.Seri
     return _fetched(
         con, "SELECT CASE WHEN json_valid(t) THEN json_type(t) = 'OBJECT' ELSE false END FROM lines"
     ).to_series()
+
+
+def _doubled(con: duckdb.DuckDBPyConnection, objects: pl.DataFrame, feed: Feed) -> pl.DataFrame:
+    """Objects in which a key that the feed asks for stands twice with two values, and its name.
+
+    RFC 8259, section 4, leaves open which of the two is meant.
+    """
+    con.register("lines", objects.select(t=TEXT))
+    query = "SELECT len(json_keys(t)) > len(list_distinct(json_keys(t))) FROM lines"
+    suspects = objects.filter(_fetched(con, query).to_series())
+    names = [_first_doubled(text, sources(feed.columns)) for text in suspects[TEXT]]
+    return suspects.with_columns(pl.Series("name", names, pl.String)).drop_nulls("name")
+
+
+def _first_doubled(text: str, asked: Iterable[str]) -> str | None:
+    pairs = json.loads(text, object_pairs_hook=list)
+    for name in asked:
+        values = [value for key, value in pairs if key == name.partition(".")[0]]
+        if any(value != values[0] for value in values):
+            return name
+    return None
 
 
 def _values(

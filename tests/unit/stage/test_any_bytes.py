@@ -5,9 +5,12 @@ compared here with lines counted in another way.
 """
 
 import csv
+import gzip
 import io
 import json
+import zipfile
 
+import pyarrow as pa
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
@@ -37,7 +40,25 @@ SHAPES = [
     {"kind": "jsonlines", "encoding": "utf-16-le"},
     PATTERNS,
     PATTERNS | {"begin": None, "encoding": "latin-1"},
+    PATTERNS | {"end": "^[cd]"},
+    {"kind": "delimited", "separator": "spaces", "skip": "^B", "comment": "1"},
+    {"kind": "json", "encoding": "utf-8"},
+    {"kind": "json", "path": "a.b"},
+    {"kind": "fixed", "columns": {"a": [1, 1], "b": [2, 4], "c": [3, 9], "d": [9, 30]}},
+    {"kind": "fixed", "pattern": r"^(?P<a>\w)(?P<b>\d*)(?P<c>[^a]?)(?P<d>.*)$", "header_line": 1},
 ]
+
+
+def _spoilt(first: str, second: str, at: int, spoil: bytes) -> bytes:
+    """An archive of two members with some bytes of it put in the place of others."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as package:
+        package.writestr(zipfile.ZipInfo("a"), first)
+        package.writestr(zipfile.ZipInfo("b"), second)
+    data = stream.getvalue()
+    return data[:at] + spoil + data[at + len(spoil) :]
+
+
 TEXT = st.text(alphabet="abcd,;\t\"'\r\n{}:[]B0123456789. -\x00\x1c\u2028é¦\ufeff", max_size=80)
 BYTES = st.one_of(
     st.binary(max_size=80),
@@ -46,9 +67,16 @@ BYTES = st.one_of(
     TEXT.map(lambda text: ("title\na;b;c;d\n" + text).encode()),
     TEXT.map(lambda text: ("B\na:" + text).encode("utf-16")),
     TEXT.map(lambda text: (json.dumps({"a": text, "b": 1}) + "\n" + text).encode()),
+    TEXT.map(lambda text: json.dumps([{"a": text, "b": 1}, text]).encode()),
+    TEXT.map(lambda text: ("a,b,c,d\n1,2,3,4\nd,c,b,a\n" + text).encode()),
+    TEXT.map(lambda text: gzip.compress(text.encode())),
+    TEXT.map(lambda text: pa.compress(text.encode(), codec="zstd", asbytes=True)),
+    st.tuples(TEXT, TEXT, st.integers(0, 300), st.binary(max_size=2)).map(
+        lambda one: _spoilt(*one)
+    ),
 )
 QUICK = settings(
-    max_examples=60,
+    max_examples=25,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
     derandomize=True,

@@ -72,3 +72,10 @@ def test_a_file_without_the_array_is_set_aside_with_a_sentence(stage, feed, data
 
 def test_an_empty_array_holds_nothing(stage, feed):
     assert stage(feed(), b"[]").counts == (0, 0, 0)
+
+
+def test_a_key_that_stands_twice_with_two_values_is_not_believed(stage, feed):
+    data = b'[{"unit": "SN-1", "no": 1, "no": 2}, {"unit": "SN-1", "no": 3, "no": 3}]'
+    result = stage(feed(), data.replace(b"}", b', "hold": {"min": 1}}'))
+    assert result.rows("cycle", "line", "cycle_number") == [(2, 3)]
+    assert [row[:3] for row in result.held] == [(1, "STG-09", "cycle_number")]

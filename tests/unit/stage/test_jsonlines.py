@@ -83,3 +83,25 @@ def test_a_nested_value_is_no_number(stage, feed):
 def test_blank_lines_alone_are_read_and_hold_nothing(stage, feed):
     result = stage(feed, b"\n \n")
     assert (result.counts, result.reasons) == ((2, 2, 0), [None])
+
+
+def test_a_key_that_stands_twice_with_two_values_holds_the_line(stage, make_feed):
+    feed = make_feed("cycle", {"kind": "jsonlines"}, {"unit_serial": "u", "cycle_number": "n"})
+    lines = [
+        '{"u": "A", "n": 1, "n": 2}',
+        '{"u": "A", "n": 3, "n": 3}',
+        '{"u": "A", "n": 4, "x": 1, "x": 2}',
+    ]
+    result = stage(feed, "\n".join(lines).encode())
+    assert result.rows("cycle", "cycle_number") == [(3,), (4,)]
+    assert result.held == [(1, "STG-20", None, lines[0])]
+    assert result.messages[0].startswith('The object has "n" twice, with two values.')
+
+
+def test_numbers_of_json_have_a_point_whatever_mark_the_texts_have(stage, make_feed):
+    settings = {"kind": "jsonlines", "decimal": ","}
+    feed = make_feed("cycle", settings, {"hold_min_celsius": "a.t"})
+    data = b'{"a": {"t": 134.25}}\n{"a": {"t": "134,5"}}\n{"a": {"t": "134.5"}}\n'
+    result = stage(feed, data)
+    assert result.rows("cycle", "hold_min_celsius") == [(134.25,), (134.5,)]
+    assert result.held == [(3, "STG-08", "hold_min_celsius", "134.5")]
