@@ -9,7 +9,8 @@
 -- is what rounding does; or, of different feeds, when they lie whole half-hours apart, up to twelve
 -- hours, and program, outcome, duration and both temperatures of the hold agree: one of the two feeds
 -- is declared in the wrong time zone. Within one feed that may be two runs of one program.
--- Lines of one file are never one cycle: a false start and its repeat may lie within a minute.
+-- Lines of one file are one cycle only when start, program, outcome and end are the same: a false
+-- start and its repeat may lie within a minute.
 WITH lone AS (
     SELECT staged.*, file.feed,
     FROM stage.cycle AS staged
@@ -91,6 +92,9 @@ anchored AS (
         lone.unit_serial,
         lone.month,
         lone.started_utc,
+        lone.program,
+        lone.outcome,
+        lone.ended_utc,
         numbered.cycle_number,
         least(lone.started_utc, earliest.started_utc) AS anchor_utc,
     FROM lone
@@ -106,9 +110,9 @@ SELECT
         cycle_number,
         -(
             1000 * epoch(anchor_utc)::BIGINT
-            + row_number() OVER (
+            + dense_rank() OVER (
                 PARTITION BY file_id, unit_serial, cycle_number, anchor_utc
-                ORDER BY started_utc, line
+                ORDER BY started_utc, program, outcome, ended_utc
             )
         )
     ) AS copy_number,
