@@ -10,6 +10,7 @@ from pipeline.config.formats import used_format
 from pipeline.config.kinds import KINDS, Kind, kind
 from pipeline.config.network import Column, Feed, Format, Site
 from pipeline.config.registers import ID
+from pipeline.config.time_formats import time_fault
 
 _FEED_KEYS = {
     "name",
@@ -176,6 +177,9 @@ def _column(
     formats = (formats,) if isinstance(formats, str) else tuple(formats)
     if formats and target not in one.instants and not target.endswith("_on"):
         faults.add(where, "has a format, which is for times and dates; a number has a unit.")
+    for form in formats:
+        if fault := time_fault(form, target):
+            faults.add(where, fault)
     _check_unit(where, target, spec, faults)
     otherwise = spec.get("otherwise", "hold")
     if otherwise not in ("hold", "keep", "null") and not str(otherwise).startswith("="):

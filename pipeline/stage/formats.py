@@ -5,7 +5,6 @@ Counts are of days, as spreadsheets keep them, or of seconds since 1970.
 Every text is read by the first format that fits the whole of it; nothing is guessed.
 """
 
-import re
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
 
@@ -29,8 +28,6 @@ Source: ECMA-376 part 1, 18.17.4.1 (the 1900 and 1904 date systems).
 _INSTANT = pl.Datetime("us")
 _FIRST, _AFTER_LAST = datetime(1900, 1, 1), datetime(2200, 1, 1)
 """%Y also reads "26" as the year 26, so a year beyond these is no year."""
-_DAYS = "djeDFcxs"
-"""Directives of strptime that hold a day."""
 _EXAMPLE = datetime(2026, 3, 31, 14, 30)
 
 _Read = Callable[[pl.Series], pl.Series]
@@ -81,12 +78,6 @@ def _example(form: str, days: bool) -> str:
         return _EXAMPLE.strftime(form)
     begin, unit, _ = _COUNTS[form]
     return f"{(_EXAMPLE - begin) / timedelta(milliseconds=unit):.10g}"
-
-
-def is_clock(form: str) -> bool:
-    """True for a time of day without a day, such as "%H:%M"."""
-    directives = set(re.findall(r"%-?([A-Za-z])", form))
-    return bool(directives & set("HIT")) and not directives & set(_DAYS)
 
 
 def _attempts(formats: Sequence[str], days: bool) -> Iterator[_Read]:

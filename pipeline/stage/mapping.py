@@ -12,10 +12,11 @@ import polars as pl
 
 from pipeline.config.kinds import Kind
 from pipeline.config.network import Column, Feed
+from pipeline.config.time_formats import is_clock
 from pipeline.stage.converted import Converted, clean
 from pipeline.stage.doubt import settled, with_others
 from pipeline.stage.figures import NumberMarks, to_numbers, to_whole_numbers
-from pipeline.stage.formats import ISO, is_clock
+from pipeline.stage.formats import ISO
 from pipeline.stage.operators import Operators
 from pipeline.stage.parts import FILE, HELD, LINE, held_rows
 from pipeline.stage.times import Zones, to_dates, to_instants

@@ -11,8 +11,9 @@ from typing import Literal
 import polars as pl
 
 from pipeline.config.network import Column
+from pipeline.config.time_formats import is_clock
 from pipeline.stage.converted import Converted, bad_or_none, clean
-from pipeline.stage.formats import is_clock, read_times, shown
+from pipeline.stage.formats import read_times, shown
 from pipeline.stage.rules import DATE, INSTANT
 
 

@@ -1,6 +1,7 @@
 """Factors between units of measure against figures printed elsewhere."""
 
 import pytest
+from scipy import constants
 
 from pipeline.base.quantity import UNITS, standard_atmosphere_kpa, unit_of
 
@@ -26,6 +27,21 @@ def converted(target: str, unit: str, value: float) -> float:
 )
 def test_one_of_each_pressure_unit_is_what_nist_sp_811_prints(unit: str, kpa: float) -> None:
     assert converted("hold_min_kpa", unit, 1.0) == pytest.approx(kpa, rel=1e-9)
+
+
+# scipy.constants, which has them from CODATA 2022 and SP 811: pascal in one of each.
+def test_the_factors_agree_with_those_of_a_reference_library() -> None:
+    for unit, pascal in {
+        "psi": constants.psi,
+        "mmHg": constants.mmHg,
+        "bar": constants.bar,
+        "kgf/cm2": constants.kilogram_force / constants.centi**2,
+    }.items():
+        assert converted("hold_min_kpa", unit, 1.0) * 1000 == pytest.approx(pascal, rel=2e-6)
+    for unit, name in {"degF": "Fahrenheit", "K": "Kelvin"}.items():
+        for value in (250.0, 273.15, 407.15):
+            celsius = constants.convert_temperature(value, name, "Celsius")
+            assert converted("set_celsius", unit, value) == pytest.approx(celsius, abs=1e-9)
 
 
 # The same from definitions: pound 0.45359237 kg, inch 25.4 mm, g 9.80665 m/s2 (SP 811, B.6);

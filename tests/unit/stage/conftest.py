@@ -108,6 +108,9 @@ def stage(con: duckdb.DuckDBPyConnection, tmp_path: Path) -> Callable[..., Resul
     ) -> Result:
         sites = {
             "quay": Site("quay", "Quay", "Outer", zone, 0.0, "x", date(2020, 1, 1)),
+            "tower": Site(
+                "tower", "Tower", "Outer", zone, 2000.0, "x", date(2020, 1, 1), barometer_kpa=90.0
+            ),
             "hill": Site("hill", "Hill", "Outer", zone, 2000.0, "x", date(2020, 1, 1)),
         }
         network = Network(
