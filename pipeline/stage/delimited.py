@@ -24,6 +24,8 @@ from pipeline.stage.records import Records, equal_to, find_records
 from pipeline.stage.rules import BYTES, FIELDS, HEADER, QUOTE, Rule
 from pipeline.stage.text import Text, read_text
 
+_LONGEST_HEADER = 5
+
 
 @dataclass(frozen=True)
 class _Scanned:
@@ -68,15 +70,26 @@ def _scan(file: int, data: bytes, feed: Feed) -> _Scanned:
             f"The header on line {header_line:,} holds bytes that are not {encoding}. "
             "Declare in the feed the encoding that the file has."
         )
-    names = split(text.line(header_line - 1), marks.separator, marks.quote)
-    names = [marks.restored(name).strip() for name in names or []]
-    require(feed.columns, names, f"The header on line {header_line:,}")
-    text = without_layout(text, header_line, marks, settings)
-    first = Heading(tuple(names))
+    first, last_line = _first_heading(text, header_line, marks)
+    require(feed.columns, first.names, f"The header on line {header_line:,}")
+    header = text.data[text.starts[header_line - 1] : text.ends[last_line - 1]]
+    text = without_layout(text, last_line, marks, settings)
     headings = Headings.of(feed.columns, marks, first)
-    scan = _Scan(file, feed.kind, text, header_line, first, headings, marks, encoding)
-    records = find_records(text, header_line, marks.separator, marks.quote)
+    scan = _Scan(file, feed.kind, text, last_line, header, first, headings, marks, encoding)
+    records = find_records(text, last_line, marks.separator, marks.quote)
     return scan.of_lone_lines() if records is None else scan.of_records(records)
+
+
+def _first_heading(text: Text, header_line: int, marks: Marks) -> tuple[Heading, int]:
+    """The header and the line on which it ends, for a name in quotation marks may go on."""
+    whole = ""
+    for line in range(header_line, min(header_line + _LONGEST_HEADER, text.line_count + 1)):
+        whole += text.line(line - 1)
+        names = split(whole, marks.separator, marks.quote)
+        if names is not None:
+            return Heading(tuple(marks.restored(name).strip() for name in names)), line
+        whole += "\n"
+    return Heading(()), header_line
 
 
 @dataclass(frozen=True)
@@ -87,6 +100,7 @@ class _Scan:
     table: str
     text: Text
     header_line: int
+    header: bytes
     first: Heading
     headings: Headings
     marks: Marks
@@ -102,8 +116,7 @@ class _Scan:
         has_bad_bytes[np.searchsorted(records.first_lines, after, "right") - 1] = True
         # A line of nothing but separators is an empty row of the clinic's spreadsheet.
         is_layout = records.ends - records.starts == records.separator_counts
-        header = text.data[text.starts[self.header_line - 1] : text.ends[self.header_line - 1]]
-        is_layout |= equal_to(text.data, records, header)
+        is_layout |= equal_to(text.data, records, self.header)
         is_layout[edges[1:-1]] = True
         is_held = records.separator_counts != widths - 1
         for i in np.flatnonzero(is_held & ~is_layout):
@@ -145,7 +158,7 @@ class _Scan:
         """Judge each line by itself, where quotation marks do not pair up."""
         text, marks, heading = self.text, self.marks, self.first
         bad = set(text.bad.tolist())
-        header = text.line(self.header_line - 1)
+        header = self.header.decode("utf-8", "replace")
         layout = self.header_line
         good: dict[Heading, list[LoneRecord]] = {}
         held: list[tuple[Rule, int, tuple[tuple[str, object], ...]]] = []

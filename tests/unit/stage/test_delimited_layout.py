@@ -111,3 +111,10 @@ def test_blanks_of_every_width_may_stand_between_thousands(stage, make_feed, bet
 def test_an_apostrophe_may_stand_between_thousands(stage, make_feed, mark):
     feed = make_feed("cycle", {"separator": ";", "thousands": "'"}, {"cycle_number": "n"})
     assert stage(feed, f"n\n12{mark}345\n".encode()).rows("cycle", "cycle_number") == [(12345,)]
+
+
+def test_a_name_of_a_column_may_go_on_over_lines(stage, make_feed):
+    feed = make_feed("task", {}, {"unit_serial": "Unit\n(serial)", "task": "Task"})
+    result = stage(feed, b'"Unit\n(serial)",Task\nSN-1,clean\n"Unit\n(serial)",Task\nSN-2,clean\n')
+    assert result.rows("task", "line", "unit_serial") == [(3, "SN-1"), (6, "SN-2")]
+    assert result.counts == (6, 4, 2)
