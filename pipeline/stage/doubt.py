@@ -18,7 +18,7 @@ from pipeline.stage.parts import FILE, HELD, LINE, held_rows
 from pipeline.stage.rules import DOUBTFUL
 from pipeline.stage.times import Zones, to_local
 
-_OTHER, _AT, _DAY = "\x00other ", "\x00at", "\x00day"
+_OTHER, _AT, _DAY, _OPEN = "\x00other ", "\x00at", "\x00day", "\x00open"
 _NEAR = timedelta(hours=26)
 _ROUNDING = timedelta(seconds=60)
 _LENGTH_SLACK = timedelta(minutes=10)
@@ -127,20 +127,17 @@ def _chains(
     rows: pl.DataFrame, table: str, names: list[str], is_open: pl.Series
 ) -> Iterator[list[_Item]]:
     """Doubtful rows, each day's with the rows of the same unit around them, in their order."""
-    numbered = rows.with_row_index(_AT)
+    numbered = rows.with_row_index(_AT).with_columns(is_open.alias(_OPEN))
     first = f"{names[0]}_utc"
     order, keys = _ORDER.get(table, (LINE, ()))
     if not keys or order not in rows.columns or not set(keys) <= set(rows.columns):
-        yield from ([_item((row[_AT],), row, names)] for row in _dicts(numbered.filter(is_open)))
+        yield from ([_item((row[_AT],), row, names)] for row in _dicts(numbered.filter(_OPEN)))
         return
-    numbered = numbered.filter(is_open | pl.col(first).is_not_null())
     in_order = numbered.filter(pl.col(order).is_not_null())
-    loose = numbered.filter(pl.col(_AT).is_in(is_open.arg_true().implode())).filter(
-        pl.col(order).is_null()
-    )
+    loose = numbered.filter(pl.col(_OPEN) & pl.col(order).is_null())
     yield from ([_item((row[_AT],), row, names)] for row in _dicts(loose))
     days = (
-        in_order.filter(pl.col(_AT).is_in(is_open.arg_true().implode()))
+        in_order.filter(_OPEN)
         .select(FILE, *keys, pl.col(first).dt.truncate("1d").alias(_DAY))
         .unique(maintain_order=True)
     )
