@@ -15,6 +15,7 @@
 -- is_orphan    of a spore test: no cycle of its number and time is there, although the unit's cycles
 --              of that time were received; null when it cannot be told. Growth stands all the same
 -- orphan_reason   not_in_a_load   its cycle is a test, drying or cleaning program
+--                 not_complete    its cycle was stopped, and shows nothing of a whole one
 --                 no_such_cycle   its cycle number lies outside those that the unit counted in the days
 --                                 around, cycles of that day were received, and no cycle within 30
 --                                 days has the number
@@ -143,8 +144,10 @@ placed AS (
         judged.*,
         exposure.cycle_id,
         CASE
-            WHEN judged.kind <> 'biological' OR cycle.is_load_cycle THEN NULL
-            WHEN exposure.cycle_id IS NOT NULL THEN 'not_in_a_load'
+            WHEN judged.kind <> 'biological' THEN NULL
+            WHEN NOT cycle.is_load_cycle THEN 'not_in_a_load'
+            WHEN cycle.is_stopped THEN 'not_complete'
+            WHEN exposure.cycle_id IS NOT NULL THEN NULL
             WHEN judged.cycle_number IS NOT NULL
                 AND around.cycle_count > 0
                 AND known_number.test_id IS NULL
@@ -191,7 +194,7 @@ SELECT
     placed.expires_on,
     CASE
         WHEN placed.state = 'valid_negative'
-            AND placed.orphan_reason IN ('not_in_a_load', 'no_such_cycle', 'did_not_run')
+            AND placed.orphan_reason <> 'cannot_tell'
             THEN 'orphan'
         ELSE placed.state
     END AS state,

@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 
-def cycles(*days_and_numbers: tuple[int, int], program: str = "wrapped_134") -> list[dict]:
+def cycles(*days_and_numbers: tuple[int, int], **told) -> list[dict]:
     """Cycles by day of June 2026 and number, an hour apart."""
     rows = []
     for order, (day, number) in enumerate(days_and_numbers):
@@ -17,12 +17,13 @@ def cycles(*days_and_numbers: tuple[int, int], program: str = "wrapped_134") -> 
             {
                 "unit_serial": "SI-1",
                 "cycle_number": number,
-                "program": program,
+                "program": "wrapped_134",
                 "started_local": started,
                 "started_utc": started,
                 "outcome": "complete",
                 "month": date(2026, 6, 1),
             }
+            | told
         )
     return rows
 
@@ -93,10 +94,16 @@ def test_a_negative_is_void_only_when_the_cycles_that_were_received_say_so(
     ]
 
 
-def test_a_spore_test_in_a_drying_program_is_valid_for_none(con, arrive):
-    dry = [*cycles(*EVERY_DAY[:9]), *cycles((10, 110), program="drying_only")]
-    arrive("cycle", {"c": ("2026-06-30", dry)})
+@pytest.mark.parametrize(
+    ("told", "reason"),
+    [({"program": "drying_only"}, "not_in_a_load"), ({"outcome": "stopped"}, "not_complete")],
+    ids=["drying", "stopped"],
+)
+def test_a_spore_test_that_went_through_no_whole_load_cycle_is_valid_for_none(
+    con, arrive, told, reason
+):
+    arrive("cycle", {"c": ("2026-06-30", [*cycles(*EVERY_DAY[:9]), *cycles((10, 110), **told)])})
     arrive("test", {"t": ("2026-06-30", [spore_test(110)])})
     assert con.execute("SELECT state, orphan_reason FROM model.test").fetchall() == [
-        ("orphan", "not_in_a_load")
+        ("orphan", reason)
     ]
