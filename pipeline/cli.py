@@ -18,7 +18,8 @@ from pipeline.config.kinds import KINDS
 def main(arguments: list[str] | None = None) -> int:
     """Run one command; its exit code. What a person can mend is a sentence, not a traceback."""
     parsed = _parser().parse_args(arguments)
-    log.start(logging.WARNING if parsed.quiet else logging.INFO)
+    # A command without the option prints an answer, not what it did.
+    log.start(logging.WARNING if getattr(parsed, "quiet", True) else logging.INFO)
     # Great Expectations reports usage to its makers unless told otherwise before it is imported.
     os.environ["GX_ANALYTICS_ENABLED"] = "false"
     try:
@@ -86,7 +87,8 @@ def check_config(parsed: argparse.Namespace) -> Exit:
     network = load_network(parsed.folder)
     load_profiles(network)
     units = len({one.unit_serial for one in network.assignments})
-    print(f"{network.name}: {len(network.sites)} sites, {units} units, {len(network.feeds)} feeds.")
+    sites, feeds = len(network.sites), len(network.feeds)
+    print(f"{network.name}: no fault found. Sites: {sites}, units: {units}, feeds: {feeds}.")
     return Exit.DONE
 
 
@@ -156,8 +158,8 @@ def _parser() -> argparse.ArgumentParser:
 
     shared = argparse.ArgumentParser(add_help=False)
     shared.add_argument("--quiet", action="store_true", help="only warnings, no line a step")
-    network = argparse.ArgumentParser(add_help=False, parents=[shared])
-    network.add_argument(
+    placed = argparse.ArgumentParser(add_help=False)
+    placed.add_argument(
         "--folder", type=Path, default=Path(), help="where network.toml is (default: here)"
     )
     running = argparse.ArgumentParser(add_help=False)
@@ -178,14 +180,14 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--ends-on", type=date.fromisoformat, default=date(2026, 10, 31))
     one.set_defaults(command=demo)
     for name, function, parents in (
-        ("run", run_all, [network, running, dated]),
-        ("rebuild", rebuild, [network, running, dated]),
-        ("pull", pull, [network]),
-        ("check-config", check_config, [network]),
+        ("run", run_all, [shared, placed, running, dated]),
+        ("rebuild", rebuild, [shared, placed, running, dated]),
+        ("pull", pull, [shared, placed]),
+        ("check-config", check_config, [placed]),
     ):
         one = commands.add_parser(name, parents=parents, help=function.__doc__)
         one.set_defaults(command=function)
-    sample = argparse.ArgumentParser(add_help=False, parents=[network])
+    sample = argparse.ArgumentParser(add_help=False, parents=[placed])
     sample.add_argument("file", type=Path, help="a log as the clinic sends it")
     sample.add_argument("--site", help="the id of the clinic, as in sites.csv")
     sample.add_argument("--kind", choices=KINDS, help="what the file logs (default: as it looks)")
@@ -193,10 +195,10 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--feed", help="try this feed (default: those whose location matches)")
     one.add_argument("--rows", type=int, default=5, help="records to show (default: 5)")
     one.add_argument("--json", action="store_true", help="print it for machines")
-    one.set_defaults(command=try_one, quiet=True)
+    one.set_defaults(command=try_one)
     one = commands.add_parser("connect", parents=[sample], help=connect.__doc__)
     one.add_argument("--name", help="of the new feed (default: made of the file's name)")
-    one.set_defaults(command=connect, quiet=True)
+    one.set_defaults(command=connect)
     return parser
 
 
