@@ -1,4 +1,4 @@
-"""Every unit of measure against what GNU Units 2.22 prints for it (its own table of definitions)."""
+"""Every unit of measure against what GNU Units 2.22 prints for it, by its own definitions."""
 
 import pytest
 
