@@ -39,6 +39,7 @@ name = "cycles"
 kind = "cycle"
 sites = "all"
 location = "logs/{site}/*.csv"
+time_zone = "UTC"
 format = { kind = "delimited", separator = "," }
 [feed.column]
 unit_serial = "Serial"
