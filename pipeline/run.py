@@ -67,8 +67,9 @@ def run(
             new = stage_check_model(con, network, landed)
             _forget_held_texts(con, network, now_utc)
             build.write_sources(con, sources)
-            _measure(con, network, as_of)
-        page = _render(con, network, as_of, sources)
+            made_of = _made_of(con, network, as_of)
+            _measure(con, network, as_of, made_of)
+        page = _render(con, network, as_of, made_of + sha256(repr(sources).encode()))
         return _result(con, page, new, sum(source.state == "unreachable" for source in sources))
 
 
@@ -134,8 +135,7 @@ def _forget_held_texts(con: duckdb.DuckDBPyConnection, network: Network, now_utc
         log.step("stage", f"the text of {count:,} held lines is no longer kept")
 
 
-def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:
-    made_of = _made_of(con, network, as_of, fingerprint(*_ASSETS))
+def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_of: str) -> None:
     if state.remembered(con, "figures") == made_of:
         log.step("measure", "nothing new", changed=False)
         return
@@ -147,11 +147,8 @@ def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> N
     state.remember(con, "figures", made_of)
 
 
-def _render(
-    con: duckdb.DuckDBPyConnection, network: Network, as_of: date, sources: list[build.Source]
-) -> Path:
+def _render(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_of: str) -> Path:
     latest = network.pages_folder / "latest"
-    made_of = _made_of(con, network, as_of, fingerprint(*_ASSETS) + repr(sources))
     if state.remembered(con, "pages") == made_of and (latest / "index.html").is_file():
         log.step("render", "nothing new", changed=False)
         return latest / "index.html"
@@ -169,8 +166,10 @@ def _render(
     return latest / "index.html"
 
 
-def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, more: str) -> str:
-    parts = (__version__, more, str(state.remembered(con, "model")), repr(network), str(as_of))
+def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> str:
+    """The fingerprint of all that the figures of a day are made of."""
+    model = state.remembered(con, "model")
+    parts = (__version__, fingerprint(*_ASSETS), str(model), repr(network), str(as_of))
     return sha256("\n".join(parts).encode())
 
 

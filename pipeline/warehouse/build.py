@@ -62,10 +62,7 @@ def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
     )
     con.executemany(
         "INSERT INTO register.assignment VALUES (?, ?, ?, ?, ?, ?)",
-        [
-            (one.unit_serial, one.site_id, one.label, one.air_removal, one.from_on, one.to_on)
-            for one in network.assignments
-        ],
+        [astuple(one) for one in network.assignments],
     )
 
 
