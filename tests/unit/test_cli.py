@@ -6,7 +6,7 @@ import pytest
 
 from pipeline import __version__
 from pipeline.base.errors import Exit
-from pipeline.cli import main
+from pipeline.cli.main import main
 
 SMALL = ["--sites", "1", "--months", "1"]
 

@@ -112,7 +112,7 @@ def test_only_the_connection_module_opens_databases(path):
 
 @pytest.mark.parametrize("path", MODULES, ids=place)
 def test_only_the_command_line_reads_the_clock_and_the_environment(path):
-    if place(path) != "cli.py":
+    if layer(path) != "cli":
         assert not attributes(path) & CLOCK_AND_ENVIRONMENT
 
 

@@ -5,7 +5,7 @@ import json
 import pytest
 
 from pipeline.base import log
-from pipeline.cli import main
+from pipeline.cli.main import main
 
 NETWORK = """
 [group]

@@ -1,0 +1,51 @@
+"""Runs one command; its exit code. What a person can mend is a sentence, not a traceback."""
+
+import argparse
+import logging
+import os
+import sys
+
+from pipeline import __version__
+from pipeline.base import log
+from pipeline.base.errors import Exit, HoldtimeError
+from pipeline.cli import declaring, running
+
+_GROUPS = (running, declaring)
+"""Each declares its commands in `add_commands`; help lists them in this order."""
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the command of these arguments, or of the process's own; its exit code."""
+    parsed = _parser().parse_args(arguments)
+    # A command without the option prints an answer, not what it did.
+    log.start(logging.WARNING if getattr(parsed, "quiet", True) else logging.INFO)
+    # Great Expectations reports usage to its makers unless told otherwise before it is imported.
+    os.environ["GX_ANALYTICS_ENABLED"] = "false"
+    try:
+        return int(parsed.command(parsed))
+    except HoldtimeError as error:
+        print(error, file=sys.stderr)
+        for note in getattr(error, "__notes__", ()):
+            print(note, file=sys.stderr)
+        return int(error.exit_code)
+    except KeyboardInterrupt:
+        print("Stopped. Nothing of this run was stored but the files landed.", file=sys.stderr)
+        return 130
+    except Exception:
+        log.LOGGER.exception("This is a defect of ours.", extra={"step": "defect"})
+        return int(Exit.DEFECT)
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="holdtime", description="Compliance of steam sterilizers across many clinics."
+    )
+    parser.add_argument("--version", action="version", version=f"holdtime {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    for group in _GROUPS:
+        group.add_commands(commands)
+    return parser
+
+
+if __name__ == "__main__":
+    sys.exit(main())
