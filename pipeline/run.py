@@ -121,6 +121,7 @@ def stage_check_model(
     build.touch(con, file_ids)
     build.rebuild_touched(con)
     check_balance(con)
+    build.forget_touched(con)
     state.remember(con, "model", sha256(repr(landed).encode()))
     return file_ids
 

@@ -107,13 +107,21 @@ def touch(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
 
 
 def rebuild_touched(con: duckdb.DuckDBPyConnection) -> None:
-    """Bring every model table up to the staged rows; what was not touched stays as it is."""
+    """Bring every model table up to the staged rows; what was not touched stays as it is.
+
+    What was touched stays marked in build.touched, each unit-month once, for the steps that follow
+    to bring theirs up to it; `forget_touched` ends that.
+    """
     con.execute(
         "CREATE OR REPLACE TABLE build.touched AS "
         "SELECT DISTINCT unit_serial, month FROM build.touched"
     )
     for statement in in_order(con, "model"):
         _rebuild(con, statement)
+
+
+def forget_touched(con: duckdb.DuckDBPyConnection) -> None:
+    """Say that every step has brought its tables up to the rows that were touched."""
     con.execute("DELETE FROM build.touched")
 
 

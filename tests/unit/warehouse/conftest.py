@@ -4,7 +4,7 @@ from datetime import datetime
 
 import pytest
 
-from pipeline.warehouse.build import prepare, rebuild_touched, touch
+from pipeline.warehouse.build import forget_touched, prepare, rebuild_touched, touch
 from pipeline.warehouse.connection import open_memory
 
 
@@ -45,5 +45,6 @@ def arrive(con):
                 con.execute(f"INSERT INTO stage.{kind} BY NAME SELECT {marks}", filled)
         touch(con, list(files))
         rebuild_touched(con)
+        forget_touched(con)
 
     return arrived
