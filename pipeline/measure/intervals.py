@@ -51,6 +51,16 @@ def exact_interval(events: int, total: int, confidence: float = 0.95) -> Interva
     return _one(*exact_bounds([events], [total], confidence))
 
 
+def jeffreys_interval(events: int, total: int, confidence: float = 0.95) -> Interval | None:
+    """Equal-tailed range of the Beta(x + 1/2, n - x + 1/2) posterior; None for n = 0.
+
+    As L. D. Brown, T. T. Cai and A. DasGupta, Statistical Science 16 (2001) 101-133, advise, the
+    lower end is 0 at 0 events and the upper end 1 when there was nothing else. Other packages keep
+    the posterior's own ends there.
+    """
+    return _one(*jeffreys_bounds([events], [total], confidence))
+
+
 def wilson_bounds(
     events: ArrayLike, totals: ArrayLike, confidence: float = 0.95
 ) -> tuple[Floats, Floats]:
@@ -76,6 +86,17 @@ def exact_bounds(
     # The quantile is not defined at the ends, where the answer is known: 0 events, or no others.
     low = np.where(x == 0, 0.0, special.betaincinv(np.maximum(x, 1), n - x + 1, tail))
     high = np.where(x == n, 1.0, special.betainccinv(x + 1, np.maximum(n - x, 1), tail))
+    return _known(low, n), _known(high, n)
+
+
+def jeffreys_bounds(
+    events: ArrayLike, totals: ArrayLike, confidence: float = 0.95
+) -> tuple[Floats, Floats]:
+    """Jeffreys' lower and upper ends for many subjects; NaN where the total is 0."""
+    x, n = counts(events, totals)
+    tail = (1 - confidence) / 2
+    low = np.where(x == 0, 0.0, special.betaincinv(x + 0.5, n - x + 0.5, tail))
+    high = np.where(x == n, 1.0, special.betainccinv(x + 0.5, n - x + 0.5, tail))
     return _known(low, n), _known(high, n)
 
 

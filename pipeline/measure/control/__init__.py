@@ -1,0 +1,1 @@
+"""Control charts as pure functions: centre, limits, and who lies beyond them."""
