@@ -12,11 +12,17 @@ from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.feeds import read_feed
 from pipeline.config.formats import shared_formats
 from pipeline.config.location import check_location
+from pipeline.config.mail import read_mail
 from pipeline.config.network import Feed, Network
 from pipeline.config.privacy import read_privacy
+from pipeline.config.recipients import read_recipients
 from pipeline.config.registers import read_assignments, read_sites
+from pipeline.config.schedule import read_schedule
 
-_TABLES = {"group", "folders", "feed", "format", "privacy", "credentials", "pull"}
+_TABLES = {
+    "group", "folders", "feed", "format", "privacy", "credentials", "pull", "mail", "recipient",
+    "schedule",
+}  # fmt: skip
 _DECIDING = (("sql", "stage"), ("sql", "model"), ("expectations", "data"))
 
 
@@ -43,6 +49,13 @@ def load_network(folder: Path) -> Network:
     state_folder = folder / str(folders.get("state", "state"))
     privacy = read_privacy(_table(declared, "privacy", faults), folder, state_folder, faults)
     at_once = _at_once(_table(declared, "pull", faults), faults)
+    zones = [site.time_zone for site in sites.values()]
+    schedule = read_schedule(_table(declared, "schedule", faults), zones, faults)
+    mail = read_mail(_table(declared, "mail", faults), folder, faults)
+    regions = {site.site_id: site.region for site in sites.values()}
+    recipients = read_recipients(declared.get("recipient", []), regions, schedule.time_zone, faults)
+    if recipients and mail is None:
+        faults.add("network.toml", "has readers and no [mail]; say there how letters leave.")
     faults.raise_any()
     return Network(
         folder,
@@ -57,6 +70,9 @@ def load_network(folder: Path) -> Network:
         privacy,
         credentials,
         at_once,
+        mail,
+        recipients,
+        schedule,
     )
 
 

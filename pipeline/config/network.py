@@ -6,6 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from pipeline.config.credentials import Credentials
+from pipeline.config.mail import Mail
+from pipeline.config.recipients import Recipient
+from pipeline.config.schedule import Schedule
 
 
 @dataclass(frozen=True)
@@ -124,6 +127,9 @@ class Network:
     credentials: dict[str, Credentials] = field(default_factory=dict)
     at_once: int = 2
     """Locations that are read at the same time."""
+    mail: Mail | None = None
+    recipients: tuple[Recipient, ...] = ()
+    schedule: Schedule = Schedule()
 
     def time_zone(self, feed: Feed, site: Site) -> str:
         """The zone in which a feed's clocks run at a site."""
