@@ -36,7 +36,7 @@ def g_limits(between: ArrayLike, tail: float = TAIL) -> Interval:
     The geometric counts good cycles before an event, from 0, with share 1 / (mean + 1). Three-sigma
     limits leave far more than one point in 741 above the upper one; these do not.
     """
-    share = 1 / (float(np.mean(between)) + 1)
+    share = 1 / (float(np.asarray(between, dtype=np.float64).mean()) + 1)
     # P(at most k) is 1 - (1 - share) ** (k + 1); a hair keeps rounding from adding a step.
     ends = [np.log1p(-reached) / np.log1p(-share) - 1 for reached in (tail, 1 - tail)]
     low, high = (max(0.0, float(np.ceil(end - 1e-9))) for end in ends)
