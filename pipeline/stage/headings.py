@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import polars as pl
 
 from pipeline.base.errors import FileError
 from pipeline.config.network import Column
@@ -71,8 +72,13 @@ class Headings:
         if not len(records) or len(self.asked) < 2:
             return
         longest = sorted(self.asked, key=lambda name: (-len(name), name))
+        names = longest[: len(longest) - self._least + 1]
+        # Hardly any file has a second header, and this search for all names at once says so soon.
+        after_first = pl.Series([data[records.starts[0] :].decode("utf-8", "replace")])
+        if not after_first.str.contains_any(names).any():
+            return
         bounds = {self.marks.separator.encode(), self.marks.quote.encode(), b"\n", b" ", b""}
-        for name in (one.encode() for one in longest[: len(longest) - self._least + 1]):
+        for name in (one.encode() for one in names):
             at = data.find(name, records.starts[0])
             while at >= 0:
                 after = at + len(name)

@@ -39,26 +39,31 @@ def find_records(text: Text, skip: int, separator: str, quote: str) -> Records |
     bytes_ = np.frombuffer(text.data, np.uint8)
     starts, ends = text.starts[skip:], text.ends[skip:]
     begin = int(starts[0]) if len(starts) else len(bytes_)
-    separators = np.flatnonzero(bytes_[begin:] == ord(separator)) + begin
+    is_separator = bytes_[begin:] == ord(separator)
+    quotes = starts[:0]
     lines = np.arange(skip, text.line_count)
-    quotes = np.flatnonzero(bytes_[begin:] == ord(quote)) + begin
-    if len(quotes):
+    if text.data.find(quote.encode(), begin) >= 0:
+        quotes = np.flatnonzero(bytes_[begin:] == ord(quote)) + begin
         if not _pair_up(bytes_, quotes, begin, separator, quote):
             return None
-        # Parity of the marks before a byte: 0 outside of a quotation, 1 within.
-        before = np.zeros(len(bytes_) - begin + 1, np.uint8)
-        np.cumsum(bytes_[begin:] == ord(quote), dtype=np.uint8, out=before[1:])
-        before &= 1
-        separators = separators[before[separators - begin] == 0]
-        is_end = before[ends - begin] == 0
+        # An odd number of marks before the end of a line: it stands within a quotation.
+        is_end = np.searchsorted(quotes, ends) % 2 == 0
         is_start = np.concatenate([[True], is_end[:-1]])
         starts, ends, lines = starts[is_start], ends[is_end], lines[is_start]
     line_counts = np.diff(np.append(lines, text.line_count))
     if len(line_counts) and line_counts.max() > LONGEST_RECORD:
         return None
-    # A record begins where the one before ends, so the separators up to each end are enough.
-    counts = np.diff(np.searchsorted(separators, ends), prepend=0)
+    # A record begins where the one before ends, and separators in quotations separate nothing.
+    counts = _sums(is_separator, starts - begin)
+    quoted = _sums(is_separator, quotes - begin)[::2]
+    some = np.flatnonzero(quoted)
+    np.subtract.at(counts, np.searchsorted(starts, quotes[::2][some], "right") - 1, quoted[some])
     return Records(starts, ends, lines, line_counts, counts)
+
+
+def _sums(is_counted: npt.NDArray[np.bool_], edges: Positions) -> Positions:
+    """How many are true from each edge to the next."""
+    return np.add.reduceat(is_counted, edges, dtype=np.int64) if len(edges) else edges
 
 
 def _pair_up(
