@@ -1,20 +1,7 @@
-"""Lists beside the pages, for a spreadsheet: every file, and every line held back.
+"""Lists beside the pages, for a spreadsheet: every file, and every line held back."""
 
-A cell of text that a spreadsheet would take for a formula gets an apostrophe before it. Numbers
-stay numbers.
-"""
-
-import csv
-import io
-import re
-from collections.abc import Iterable
-
+from pipeline.base.csv_text import csv_bytes
 from pipeline.render.tables.tables import Tables
-
-_LIVE = re.compile(r"^[ ]*[=+\-@\t\r\n＝＋－＠]")
-"""What a spreadsheet takes for a formula, full-width forms too. Source: OWASP, CSV Injection."""
-
-Value = str | int
 
 
 def balance_list(tables: Tables) -> bytes:
@@ -31,7 +18,7 @@ def balance_list(tables: Tables) -> bytes:
         )
         for file in tables.files
     )  # fmt: skip
-    return _csv(columns, rows)
+    return csv_bytes(columns, rows)
 
 
 def held_list(tables: Tables) -> bytes:
@@ -46,19 +33,4 @@ def held_list(tables: Tables) -> bytes:
         for site_id in sorted(tables.held)
         for row in tables.held[site_id]
     )  # fmt: skip
-    return _csv(columns, rows)
-
-
-def guarded(text: str) -> str:
-    """Text that no spreadsheet takes for a formula."""
-    return f"'{text}" if _LIVE.match(text) else text
-
-
-def _csv(columns: Iterable[str], rows: Iterable[Iterable[Value]]) -> bytes:
-    """With a byte order mark, without which spreadsheets guess the encoding, and wrongly."""
-    stream = io.StringIO(newline="")
-    writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
-    writer.writerow(list(columns))
-    for row in rows:
-        writer.writerow([guarded(cell) if isinstance(cell, str) else cell for cell in row])
-    return stream.getvalue().encode("utf-8-sig")
+    return csv_bytes(columns, rows)

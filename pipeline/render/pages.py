@@ -9,6 +9,7 @@ import duckdb
 
 from pipeline.config.network import Network
 from pipeline.render import environment, lists, paths
+from pipeline.render.exports.exports import write_exports
 from pipeline.render.scope import network_scope, region_scopes, site_scope
 from pipeline.render.tables.tables import Tables
 from pipeline.render.view_data import data_view
@@ -22,7 +23,7 @@ from pipeline.render.view_unit import unit_view
 def render_pages(
     con: duckdb.DuckDBPyConnection, network: Network, as_of: date, folder: Path
 ) -> list[Path]:
-    """Write every page and list into a folder; the paths written.
+    """Write every page, list and export into a folder; the paths written.
 
     The bytes depend on the tables, the network and the day alone.
     """
@@ -34,7 +35,7 @@ def render_pages(
         written.append(_write(folder / name, text.encode("utf-8")))
     written.append(_write(folder / paths.BALANCE, lists.balance_list(tables)))
     written.append(_write(folder / paths.HELD, lists.held_list(tables)))
-    return written
+    return written + write_exports(con, network, as_of, folder)
 
 
 def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:

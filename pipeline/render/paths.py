@@ -4,6 +4,7 @@ from pipeline.base.files import safe_name
 
 NETWORK, DATA, METHOD = "index.html", "data.html", "method.html"
 BALANCE, HELD = "balance.csv", "held.csv"
+WORKBOOK, MEASURES = "holdtime.xlsx", "measures"
 
 
 def region_page(region_id: str) -> str:

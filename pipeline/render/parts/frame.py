@@ -1,7 +1,7 @@
 """What stands around every page: where it is, what it was made from, and what it is not."""
 
 from pipeline.base.phrases import listed, phrase
-from pipeline.render.paths import DATA, METHOD, NETWORK
+from pipeline.render.paths import DATA, METHOD, NETWORK, WORKBOOK
 from pipeline.render.scope import Scope
 from pipeline.render.tables.tables import Tables
 from pipeline.render.views import Frame, Link
@@ -19,7 +19,11 @@ def frame(
         trail=() if is_first else (Link(group, NETWORK), *trail),
         here=here,
         period=phrase("frame.period", day=day(tables.as_of)),
-        nav=(Link(phrase("frame.data"), DATA), Link(phrase("frame.method"), METHOD)),
+        nav=(
+            Link(phrase("frame.data"), DATA),
+            Link(phrase("frame.method"), METHOD),
+            Link(phrase("frame.workbook"), WORKBOOK),
+        ),
         made_from=phrase("frame.made_from", len(tables.files), day=day(tables.as_of)),
         rules=rules(scope),
         cautions=listed("cautions.short"),

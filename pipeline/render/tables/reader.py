@@ -10,7 +10,7 @@ import duckdb
 
 from pipeline.base.period import year_to
 from pipeline.config.network import Network
-from pipeline.warehouse.statements import statement
+from pipeline.warehouse.statements import Statement, statement
 
 Row = TypeVar("Row")
 Key = TypeVar("Key", bound=Hashable)
@@ -31,14 +31,16 @@ class Reader:
     def rows(self, name: str, row: Callable[..., Row]) -> list[Row]:
         """The rows of sql/page/<name>.sql; the fields of `row` are its columns, in order."""
         query = statement("page", name)
-        known = {"as_of": self.as_of, "from_on": self.from_on, "to_on": self.to_on}
-        found = self._con.execute(
-            query.text, {name: known[name] for name in sorted(query.parameters)}
-        )
+        found = self._con.execute(query.text, self.parameters(query))
         columns = [column[0] for column in found.description or ()]
         expected = [field.name for field in fields(row)]  # type: ignore[arg-type]
         assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
         return [row(*values) for values in found.fetchall()]
+
+    def parameters(self, query: Statement) -> dict[str, date]:
+        """The days that a statement asks for, by name."""
+        known = {"as_of": self.as_of, "from_on": self.from_on, "to_on": self.to_on}
+        return {name: known[name] for name in sorted(query.parameters)}
 
 
 def grouped(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row]]:

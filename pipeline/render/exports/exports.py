@@ -1,0 +1,28 @@
+"""Writes what is handed on beside the pages into their folder."""
+
+from datetime import date
+from pathlib import Path
+
+import duckdb
+
+from pipeline.config.network import Network
+from pipeline.render import paths
+from pipeline.render.exports.open_tables import open_tables
+from pipeline.render.exports.workbook import workbook
+from pipeline.render.tables.reader import Reader
+
+
+def write_exports(
+    con: duckdb.DuckDBPyConnection, network: Network, as_of: date, folder: Path
+) -> list[Path]:
+    """Write the spreadsheet, and a folder of every measure as CSV and Parquet; the paths written.
+
+    The bytes depend on the tables, the network and the day alone.
+    """
+    tables = folder / paths.MEASURES
+    tables.mkdir(parents=True, exist_ok=True)
+    files = {folder / paths.WORKBOOK: workbook(con, Reader(con, network, as_of))}
+    files |= {tables / name: data for name, data in open_tables(con)}
+    for path, data in files.items():
+        path.write_bytes(data)
+    return list(files)
