@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from pipeline.demo import faults, programs
 from pipeline.demo.faults import Phase
 from pipeline.demo.measured import conductivity, hold_values, phase_values
+from pipeline.demo.mishap import with_mishaps
 from pipeline.demo.noted import load_entries, notes
 from pipeline.demo.scenario import Kind
 from pipeline.demo.story import Story
@@ -44,12 +45,13 @@ def cycles_of(rng: np.random.Generator, story: Story) -> pl.DataFrame:
         },
         nan_to_null=True,
     )
-    return frame.filter(story.life.is_run).with_columns(
+    frame = frame.filter(story.life.is_run).with_columns(
         pl.from_epoch("started", "s"),
         pl.from_epoch("ended", "s"),
         pl.from_epoch("_started_utc", "s"),
         pl.col(pl.String).replace("", None),
     )
+    return with_mishaps(frame, story.unit.bound, story.window)
 
 
 def _clock_error(story: Story) -> Whole:

@@ -9,6 +9,9 @@ from pipeline.demo.streams import Floats
 from pipeline.physics.steam import saturation_kpa
 
 _PLATEAU_ABOVE_SET_KELVIN = 1.25
+_LEAST_ABOVE_SET_KELVIN = 0.2
+_MOST_OFF_KELVIN = 1.8
+"""Where a controller that compares temperature and pressure would not call a cycle complete."""
 
 
 def hold_values(rng: np.random.Generator, story: Story) -> dict[str, Floats]:
@@ -21,6 +24,10 @@ def hold_values(rng: np.random.Generator, story: Story) -> dict[str, Floats]:
     # Air that a worn gasket lets in lowers the steam's share of the pressure (Dalton).
     offset = story.machine.offset_kelvin - 0.45 * story.wear("gasket")
     offset += story.machine.drift_sign * 1.7 * story.wear("probe") + rng.normal(0, 0.05, count)
+    offset = np.clip(offset, -_MOST_OFF_KELVIN, _MOST_OFF_KELVIN)
+    # It goes by its own probe: one that reads low gets more steam.
+    low = set_celsius + _LEAST_ABOVE_SET_KELVIN - (plateau - ripple + offset)
+    plateau = plateau + np.maximum(low, 0)
     fault = rng.uniform(2.3, 4.5, count)
     is_mismatch = reason == faults.INDEX["temperature_pressure_mismatch"]
     offset = np.where(is_mismatch, story.machine.drift_sign * fault, offset)

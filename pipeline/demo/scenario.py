@@ -29,6 +29,14 @@ class Kind(Enum):
     HANDS = "people stop far more cycles by hand, and forget more tests"
     LATE = "upkeep is done late, and later as time goes by"
     EXPIRED = "the site uses up a lot of indicators past its date"
+    SHORT = "the last cycles said complete held for less than their program asks"
+    AIR = "in the last cycles said complete air was left, 2.8 K below saturated steam"
+    ECHO = "the log prints what was asked for, not what was measured"
+    FAHRENHEIT = "readings of the last cycles are in degrees Fahrenheit"
+    GAUGE = "readings of the last cycles are gauge pressures"
+    DROPPED = "samples of the last cycles are lost within the hold"
+    FROZEN = "the probe stands still from the middle of the hold in the last cycles"
+    JUMP = "the clock goes back half a minute within the last cycles' readings"
 
 
 @dataclass(frozen=True)
@@ -67,6 +75,15 @@ SCENARIOS = (
     Scenario(12, 4, Kind.RETIRES, 150),
     Scenario(6, 2, Kind.RESET, 200),
     Scenario(13, 2, Kind.CLOCK, 40),
+    # Cycles said complete that were not as their program asks, and readings gone wrong.
+    Scenario(0, 2, Kind.SHORT, 9),
+    Scenario(5, 1, Kind.AIR, 9),
+    Scenario(2, 1, Kind.ECHO),
+    Scenario(1, 1, Kind.FAHRENHEIT, 9),
+    Scenario(1, 3, Kind.GAUGE, 9),
+    Scenario(5, 2, Kind.DROPPED, 9),
+    Scenario(6, 1, Kind.FROZEN, 9),
+    Scenario(7, 2, Kind.JUMP, 9),
     # Sites.
     Scenario(21, 0, Kind.SILENT, 13),
     Scenario(16, 0, Kind.LITTLE),

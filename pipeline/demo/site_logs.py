@@ -11,6 +11,7 @@ from pipeline.demo.archive import Archive
 from pipeline.demo.exports import Export, by_quarter, exports_of
 from pipeline.demo.habit import habit_of
 from pipeline.demo.layout import Layout, table
+from pipeline.demo.mishap import TRACE_FAULTS, damaged
 from pipeline.demo.profile import readings_of
 from pipeline.demo.sender import SHAPES, Sender
 from pipeline.demo.shapes import comma
@@ -77,9 +78,10 @@ def _between(rows: pl.DataFrame, column: str, export: Export) -> pl.DataFrame:
 def _readings(seed: int, site: Place, cycles: pl.DataFrame, share: float) -> pl.DataFrame:
     rng = stream(seed, Draws.TRACE, site.index)
     lasts = pl.col("ended") - pl.col("started") > timedelta(minutes=2)
-    is_sampled = pl.Series(rng.random(len(cycles)) < share)
+    is_sampled = pl.Series(rng.random(len(cycles)) < share) | cycles["_mishap"].is_in(TRACE_FAULTS)
     sampled = cycles.filter(is_sampled & cycles.select(pl.col("_has_steam") & lasts).to_series())
-    rows = readings_of(rng, sampled, standard_atmosphere_kpa(site.altitude_m))
+    outside_kpa = standard_atmosphere_kpa(site.altitude_m)
+    rows = damaged(readings_of(rng, sampled, outside_kpa), sampled, outside_kpa)
     return rows.with_columns(_day("started", site.time_zone))
 
 

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import polars as pl
+
 from pipeline.demo.scenario import Kind, Scenario, scenarios_of
 from pipeline.demo.sites import Place
 from pipeline.demo.tell import UnitStory
@@ -30,6 +32,13 @@ def truth_of_unit(told: UnitStory) -> dict[str, Any]:
         ],
         "missed_test_weeks": [day.isoformat() for day in told.book.missed_weeks],
         "growths": [test_id for test_id, test in told.book.tests if test.result == "growth"],
+        "mishaps": {
+            str(kind): numbers
+            for kind, numbers in told.cycles.filter(pl.col("_mishap").is_not_null())
+            .group_by("_mishap", maintain_order=True)
+            .agg("cycle_number")
+            .iter_rows()
+        },
         "equipment_stop_share_without_wear": round(story.machine.equipment_stop_share, 5),
     }
 

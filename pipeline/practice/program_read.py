@@ -133,10 +133,10 @@ def _check_rows(name: str, rows: list[Any], faults: Faults) -> None:
         if len(faults.sentences) > noted:
             continue
         for one in _programs(row):
-            key = (one.air_removal, one.wrap, one.celsius)
-            if seen.setdefault(key, number) != number:
+            same = (one.air_removal, one.wrap, one.celsius)
+            if seen.setdefault(same, number) != number:
                 what = f"{one.air_removal}, {one.wrap}, {one.celsius:g} °C"
-                faults.add(where, f"says {what} again, after {seen[key]}; keep one of the two.")
+                faults.add(where, f"says {what} again, after {seen[same]}; keep one of the two.")
 
 
 def _check_keys(
