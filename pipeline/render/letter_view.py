@@ -1,110 +1,63 @@
-"""What a monthly letter says: the news, four facts, at most ten findings, and what was not seen.
+"""What a monthly letter says: the news, the facts, at most ten findings, and what was not seen."""
 
-One view serves the text and the HTML, so both carry the same figures.
-"""
-
-from dataclasses import dataclass
+from collections.abc import Sequence
 from itertools import islice
 
-from pipeline.base.phrases import listed, phrase
-from pipeline.render.parts.cells import site_name
+from pipeline.base.letter import SentMonth
+from pipeline.base.phrases import phrase
+from pipeline.render.letter_hollow import hollow_reasons, hollow_view
+from pipeline.render.letter_month import month_facts, restated
+from pipeline.render.letter_parts import LetterBar, LetterView, around, findings_of, unseen_of
 from pipeline.render.parts.findings import grouped
-from pipeline.render.parts.frame import rules
-from pipeline.render.parts.news import STOPPED, coverage, drifting, facts, headline, lead
+from pipeline.render.parts.news import (
+    STOPPED,
+    coverage,
+    drifting,
+    facts,
+    headline,
+    lead,
+    network_share,
+)
 from pipeline.render.parts.stopped import worst_first
 from pipeline.render.parts.unseen import silent_count, unseen
 from pipeline.render.scope import Scope
-from pipeline.render.tables.standing import FindingRow
-from pipeline.render.views import Fact
-from pipeline.render.words import (
-    day,
-    month,
-    out_of,
-    percent,
-    percent_range,
-    printable,
-    share_of,
-    worded,
-)
+from pipeline.render.words import month, out_of, percent, percent_range, printable, share_of
 
-MOST_FINDINGS = 10
-MOST_SITES = 3
-MOST_UNSEEN = 8
+MOST_BARS = 3
 BAR_STEPS = 100
 
 
-@dataclass(frozen=True)
-class LetterFinding:
-    """One thing to do, in four lines."""
+def letter_view(scope: Scope, sent: Sequence[SentMonth] = ()) -> LetterView:
+    """The letter about a scope for the month of the last day that counts.
 
-    state: str
-    sign: str
-    state_word: str
-    where: str
-    why: str
-    next_step: str
-    owner: str
-    finding_id: str
-
-
-@dataclass(frozen=True)
-class LetterBar:
-    """A site's rate as a bar of whole hundredths of the widest; `below` has its figures."""
-
-    name: str
-    share: str
-    below: str
-    filled: int
-    empty: int
-
-
-@dataclass(frozen=True)
-class LetterView:
-    """A letter to the readers of one scope."""
-
-    subject: str
-    headline: str
-    lead: str
-    facts: tuple[Fact, ...]
-    coverage: tuple[Fact, ...]
-    findings: tuple[LetterFinding, ...]
-    more: str
-    nothing: str
-    bars_title: str
-    bars_note: str
-    bars: tuple[LetterBar, ...]
-    unseen_title: str
-    unseen: tuple[str, ...]
-    closing: tuple[str, ...]
-
-
-SIGNS = {"act_now": "\N{BLACK UP-POINTING TRIANGLE}", "look_into": "\N{WHITE DIAMOND}"}
-"""The shapes of the states as letters of the alphabet of signs: mail shows no pictures."""
-
-
-def letter_view(scope: Scope) -> LetterView:
-    """The letter about the network or a region, for the month of the last day that counts."""
+    `sent` is what the last letters said of the months before. A letter that would be hollow gives
+    way to a short one that says so.
+    """
     groups = grouped(scope.findings)
-    hidden = len(groups) - MOST_FINDINGS
-    not_seen = unseen(scope)
-    rest = len(not_seen.sentences) - MOST_UNSEEN
-    seen_note = (phrase("letter.more_unseen", rest),) if rest > 0 else ()
-    return LetterView(
+    told, more = findings_of(scope, groups)
+    bars, changed = _bars(scope), restated(scope, sent)
+    view = LetterView(
         _subject(scope),
         " ".join(headline(scope)),
         lead(scope),
-        facts(scope),
         coverage(scope),
-        tuple(_finding(scope, group) for group in groups[:MOST_FINDINGS]),
-        phrase("letter.more", hidden) if hidden > 0 else "",
+        facts(scope),
+        phrase("letter.month.title", month=month(scope.tables.as_of)),
+        month_facts(scope),
+        phrase("letter.restated.title") if changed else "",
+        changed,
+        phrase("letter.findings"),
+        told,
+        more,
         "" if groups else phrase("findings.empty"),
         phrase("letter.bars"),
-        phrase("letter.bars_note", network=percent(_network_share(scope))),
-        _bars(scope),
-        not_seen.title,
-        (*not_seen.sentences[:MOST_UNSEEN], *seen_note),
-        _closing(scope),
+        _bars_note(scope, bars),
+        bars,
+        unseen(scope).title,
+        unseen_of(scope),
     )
+    reasons = hollow_reasons(scope, view)
+    return around(scope, hollow_view(scope, reasons) if reasons else view, "monthly")
 
 
 def _subject(scope: Scope) -> str:
@@ -126,44 +79,30 @@ def _subject(scope: Scope) -> str:
     )
 
 
-def _finding(scope: Scope, group: list[FindingRow]) -> LetterFinding:
-    row, tables = group[0], scope.tables
-    unit = tables.units.get(row.unit_serial) if row.unit_serial else None
-    label = printable(unit.label) if unit else phrase("findings.whole_site")
-    why = printable(row.why)
-    if len(group) > 1:
-        why = f"{why} {phrase('findings.alike', len(group) - 1)}"
-    owner = printable(row.owner) if row.owner else phrase("findings.nobody")
-    return LetterFinding(
-        row.state,
-        SIGNS.get(row.state, "\N{EN DASH}"),
-        worded("state_word", row.state),
-        f"{site_name(tables, row.site_id)}, {label}",
-        why,
-        printable(row.next_step),
-        phrase("letter.owner", owner=owner),
-        row.finding_id,
-    )
-
-
-def _network_share(scope: Scope) -> float | None:
-    row = scope.tables.rankings.get((STOPPED, "network", "network"))
-    return row.share if row else None
+def _bars_note(scope: Scope, bars: tuple[LetterBar, ...]) -> str:
+    """What the bars show; or that nothing could be ranked, which is no good news."""
+    if not bars:
+        return phrase("letter.no_bars")
+    return phrase("letter.bars_note", network=percent(network_share(scope)))
 
 
 def _bars(scope: Scope) -> tuple[LetterBar, ...]:
-    """The sites that stop most, of those that are ranked."""
+    """The sites that stop most, of those that are ranked; of one site, its units."""
     rankings = scope.tables.rankings
+    if scope.level == "site":
+        names = [(unit.label, ("unit", unit.unit_serial)) for unit in scope.in_service]
+    else:
+        names = [(site.name, ("site", site.site_id)) for site in scope.sites]
     ranked = [
-        (site, row)
-        for site in scope.sites
-        if (row := rankings.get((STOPPED, "site", site.site_id))) and row.is_ranked and row.share
+        (name, row)
+        for name, key in names
+        if (row := rankings.get((STOPPED, *key))) and row.is_ranked and row.share
     ]
     ranked.sort(key=lambda pair: worst_first(pair[1]))
-    worst = list(islice(ranked, MOST_SITES))
+    worst = list(islice(ranked, MOST_BARS))
     widest = max((row.share or 0.0 for _, row in worst), default=1.0)
     bars = []
-    for site, row in worst:
+    for name, row in worst:
         filled = max(1, round((row.share or 0.0) / widest * BAR_STEPS))
         below = phrase(
             "letter.bar",
@@ -171,18 +110,5 @@ def _bars(scope: Scope) -> tuple[LetterBar, ...]:
             range=percent_range(row.likely_low, row.likely_high),
         )
         share = share_of(row.numerator, row.denominator)
-        bars.append(LetterBar(printable(site.name), share, below, filled, BAR_STEPS - filled))
+        bars.append(LetterBar(printable(name), share, below, filled, BAR_STEPS - filled))
     return tuple(bars)
-
-
-def _closing(scope: Scope) -> tuple[str, ...]:
-    tables = scope.tables
-    made_from = phrase("frame.made_from", len(tables.files), day=day(tables.as_of))
-    invented = (phrase("frame.invented"),) if tables.network.is_invented else ()
-    return (
-        phrase("letter.pages"),
-        *listed("cautions.short"),
-        *rules(scope),
-        made_from,
-        *invented,
-    )

@@ -1,66 +1,125 @@
-"""Writes the monthly letters as files: for the whole group and for each region, text and HTML.
+"""Writes letters as text and HTML: for the group, its regions, and sites that have a reader.
 
 The text is the letter; the HTML is the same with type and bars, built of tables and inline style,
-because that is all that mail readers agree on. The first line of the text file is the subject.
+because that is all that mail readers agree on.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence, Set
 from datetime import date
 from pathlib import Path
 
 import duckdb
 
-from pipeline.base.files import safe_name
+from pipeline.base.csv_text import csv_bytes
+from pipeline.base.files import safe_name, write_whole
+from pipeline.base.letter import Letter, SentMonth
+from pipeline.base.letter import write_letters as write_files
+from pipeline.base.period import Month
 from pipeline.config.network import Network
 from pipeline.render import environment
+from pipeline.render.letter_hollow import is_hollow
+from pipeline.render.letter_month import month_figures
+from pipeline.render.letter_parts import LetterView, page_of
 from pipeline.render.letter_view import letter_view
-from pipeline.render.scope import Scope, network_scope, region_scopes
+from pipeline.render.letter_watch import watch_view
+from pipeline.render.scope import Scope, network_scope, region_scopes, site_scope
 from pipeline.render.tables.tables import Tables
 
 MOST_BYTES = 90_000
 """Of a letter's HTML; large readers cut a mail off at about 100 kB (common practice, no source)."""
 
-
-@dataclass(frozen=True)
-class Letter:
-    """One letter, not yet addressed to anybody."""
-
-    name: str
-    subject: str
-    text: str
-    html: str
+SentMonths = Mapping[tuple[str, str], Sequence[SentMonth]]
+"""What the last letters said, by level and id of their scope."""
 
 
 def write_letters(
-    con: duckdb.DuckDBPyConnection, network: Network, as_of: date, folder: Path
+    con: duckdb.DuckDBPyConnection,
+    network: Network,
+    as_of: date,
+    folder: Path,
+    sent: SentMonths | None = None,
 ) -> list[Path]:
-    """Write each letter as <name>.txt and <name>.html; the paths written.
+    """Write each letter as <name>.txt and <name>.html, and its findings as a list; the paths.
 
-    The bytes depend on the tables, the network and the day alone.
+    The bytes depend on the tables, the network, the day and what was said before alone.
     """
     folder.mkdir(parents=True, exist_ok=True)
+    tables = Tables(con, network, as_of)
     written = []
-    for letter in letters(Tables(con, network, as_of)):
-        parts = {"txt": f"Subject: {letter.subject}\n\n{letter.text}", "html": letter.html}
-        for ending, text in parts.items():
-            path = folder / f"{letter.name}.{ending}"
-            path.write_bytes(text.encode("utf-8"))
-            written.append(path)
-    return written
+    for name, scope in scopes(tables):
+        path = folder / f"{name}.csv"
+        write_whole(path, _findings_list(scope))
+        written.append(path)
+    return written + write_files(folder, letters(tables, sent))
 
 
-def letters(tables: Tables) -> list[Letter]:
-    """The letter for the group, and one for each region."""
+def letters(tables: Tables, sent: SentMonths | None = None) -> list[Letter]:
+    """The monthly letters, as told by `scopes`."""
+    said = sent or {}
+    return [_monthly(name, one, said.get(_key(one), ())) for name, one in scopes(tables)]
+
+
+def watch_letter(tables: Tables, level: str, subject_id: str, new_ids: Set[str]) -> Letter:
+    """The letter of a day about the new findings of one scope."""
+    named = {_key(scope): (name, scope) for name, scope in scopes(tables)}
+    name, scope = named[level, subject_id]
+    return _filled(f"watch-{name}", scope, watch_view(scope, new_ids), str(tables.as_of))
+
+
+def scopes(tables: Tables) -> list[tuple[str, Scope]]:
+    """The group, each region, and each site that has a reader, with the names of their files."""
     whole = network_scope(tables)
-    names = [("group", whole)]
-    names += [(f"region-{safe_name(one.subject_id)}", one) for one in region_scopes(tables)]
-    return [_letter(name, scope) for name, scope in names]
+    named = [("group", whole)]
+    named += [(f"region-{safe_name(one.subject_id)}", one) for one in region_scopes(tables)]
+    read = {one.scope for one in tables.network.recipients if one.role == "site"}
+    sites = [site_scope(tables, site) for site in tables.sites.values() if site.site_id in read]
+    return named + [(f"site-{safe_name(one.subject_id)}", one) for one in sites]
 
 
-def _letter(name: str, scope: Scope) -> Letter:
-    view = letter_view(scope)
+def _monthly(name: str, scope: Scope, sent: Sequence[SentMonth]) -> Letter:
+    view = letter_view(scope, sent)
+    figures = {} if is_hollow(view) else month_figures(scope)
+    return _filled(name, scope, view, str(Month.of(scope.tables.as_of)), figures)
+
+
+def _filled(
+    name: str,
+    scope: Scope,
+    view: LetterView,
+    period: str,
+    figures: dict[str, dict[str, int]] | None = None,
+) -> Letter:
     text = environment.letters().get_template("letter.txt").render(letter=view)
     html = environment.pages().get_template("letter.html").render(letter=view)
     size = len(html.encode("utf-8"))
     assert size < MOST_BYTES, f"letter {name} has {size:,} bytes, which mail readers would cut off"
-    return Letter(name, view.subject, text, html)
+    attachments = {"page": f"../{page_of(scope)}", "findings": f"{name}.csv"}
+    return Letter(
+        name,
+        scope.level,
+        scope.subject_id,
+        period,
+        view.subject,
+        text,
+        html,
+        is_hollow(view),
+        figures or {},
+        attachments if figures else {},
+    )
+
+
+def _findings_list(scope: Scope) -> bytes:
+    columns = ("finding_id", "site_id", "unit_serial", "kind", "state", "since_on", "why",
+               "next_step", "owner")  # fmt: skip
+    rows = (
+        (
+            row.finding_id, row.site_id, row.unit_serial, row.kind, row.state, row.since_on,
+            row.why, row.next_step, row.owner,
+        )
+        for row in scope.findings
+    )  # fmt: skip
+    return csv_bytes(columns, rows)
+
+
+def _key(scope: Scope) -> tuple[str, str]:
+    return scope.level, scope.subject_id

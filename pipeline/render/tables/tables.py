@@ -2,6 +2,7 @@
 
 from pipeline.render.tables.doubts import Doubts
 from pipeline.render.tables.evidence import Evidence
+from pipeline.render.tables.months import Months
 from pipeline.render.tables.register import Register
 from pipeline.render.tables.spore import Spore
 from pipeline.render.tables.standing import Standing
@@ -9,5 +10,5 @@ from pipeline.render.tables.stops import Stops
 from pipeline.render.tables.upkeep import Upkeep
 
 
-class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence, Doubts):
+class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence, Doubts, Months):
     """The tables behind the pages; what no page asks for is never read."""
