@@ -22,6 +22,7 @@ from pipeline.config.network import Network
 from pipeline.warehouse import build, ledger, retention, state
 from pipeline.warehouse.balance import check_balance
 from pipeline.warehouse.connection import open_file
+from pipeline.warehouse.measured import note_measured
 
 _ASSETS = (("sql",), ("expectations",), ("reports",))
 
@@ -145,6 +146,7 @@ def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made
 
     write_profiles(con, load_profiles(network))
     measure_all(con, as_of)
+    note_measured(con, as_of)
     state.remember(con, "figures", made_of)
 
 
@@ -169,8 +171,11 @@ def _render(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_
 
 def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> str:
     """The fingerprint of all that the figures of a day are made of."""
+    from pipeline.practice.shelf import local_fingerprint
+
+    own = local_fingerprint(network.folder)
     model = state.remembered(con, "model")
-    parts = (__version__, fingerprint(*_ASSETS), str(model), repr(network), str(as_of))
+    parts = (__version__, fingerprint(*_ASSETS), str(model), repr(network), own, str(as_of))
     return sha256("\n".join(parts).encode())
 
 
