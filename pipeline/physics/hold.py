@@ -1,0 +1,154 @@
+"""How long a cycle was surely in its band, and how long it possibly was.
+
+With n samples in the band every dt, the truth lies between (n - 1) dt and (n + 1) dt; only the
+first counts as shown. What no sample tells is kept apart, so that lost samples neither make a hold
+longer nor prove it short.
+"""
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pipeline.physics import segments
+from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
+from pipeline.physics.samples import Traces, with_temperature
+
+_Number = TypeVar("_Number", np.float64, np.int64)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hold:
+    """The longest run of samples in the band of each cycle.
+
+    `first` and `last` are indices of samples, both in the hold; -1 without one. `sure_seconds` is 0
+    when no sample was in the band, and not a number where nothing can be told. `unseen_seconds` is
+    how long it may have been where a gap hides it, infinite when the trace begins or ends in the
+    band, and 0 when every step was seen. Temperatures are those of the run.
+    """
+
+    first: Whole
+    last: Whole
+    sure_seconds: Floats
+    possible_seconds: Floats
+    unseen_seconds: Floats
+    min_celsius: Floats
+    max_celsius: Floats
+    reasons: Codes
+
+    @property
+    def spread_kelvin(self) -> Floats:
+        """Between the highest and the lowest sample of the hold."""
+        return self.max_celsius - self.min_celsius
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Band:
+    """The samples in the band: index of the sample, its cycle, its temperature."""
+
+    index: Whole
+    row: Whole
+    celsius: Floats
+
+
+def find_hold(traces: Traces, low_celsius: Floats, high_celsius: Floats) -> Hold:
+    """The hold of each cycle in its own band, with both edges in it; of equal runs the first.
+
+    A band that is not a number gives no answer for that cycle.
+    """
+    believed, kept = with_temperature(traces)
+    band = _in_band(believed, low_celsius, high_celsius)
+    follows = (np.diff(band.index) == 1) & (np.diff(band.row) == 0)
+    gaps = believed.gap_follows
+    is_seen = follows if gaps is None else follows & ~gaps[band.index[:-1]]
+    possible, unseen = _possible(believed, band, follows)
+    size = len(traces)
+    begins, ends, rows = _runs(band, is_seen)
+    first, last = band.index[begins], band.index[ends]
+    seconds = believed.elapsed_seconds[last] - believed.elapsed_seconds[first]
+    offsets = np.searchsorted(rows, np.arange(size + 1))
+    longest = segments.reduced(np.maximum, seconds, offsets, 0.0)
+    chosen = segments.first_where(seconds == longest[rows], offsets)
+    reasons = _reasons(traces, believed, low_celsius, high_celsius)
+    is_told, has_run = reasons == Reason.NONE, chosen >= 0
+    lowest = np.minimum.reduceat(band.celsius, begins) if len(begins) else seconds
+    highest = np.maximum.reduceat(band.celsius, begins) if len(begins) else seconds
+    if kept is not None:
+        first, last = kept[first], kept[last]
+    return Hold(
+        _chosen(first, chosen, is_told & has_run, -1),
+        _chosen(last, chosen, is_told & has_run, -1),
+        np.where(is_told, longest, np.nan),
+        np.where(is_told, possible, np.nan),
+        np.where(is_told, unseen, np.nan),
+        _chosen(lowest, chosen, is_told & has_run, np.nan),
+        _chosen(highest, chosen, is_told & has_run, np.nan),
+        reasons,
+    )
+
+
+def _in_band(traces: Traces, low: Floats, high: Floats) -> _Band:
+    known = low[~np.isnan(low)]
+    if not len(known):
+        nothing = np.zeros(0, dtype=np.int64)
+        return _Band(nothing, nothing, np.zeros(0))
+    # Most samples are colder than any band, so the rest is looked at apart.
+    index = np.flatnonzero(traces.celsius >= known.min())
+    row = segments.rows_of(np.searchsorted(index, traces.offsets))
+    celsius = traces.celsius[index]
+    is_in = (celsius >= low[row]) & (celsius <= high[row])
+    return _Band(index[is_in], row[is_in], celsius[is_in])
+
+
+def _runs(band: _Band, follows: Flags) -> tuple[Whole, Whole, Whole]:
+    """Where in the band's samples each run begins and ends, both within, and its cycle."""
+    if not len(band.index):
+        return band.index, band.index, band.row
+    breaks = np.flatnonzero(~follows)
+    begins = np.concatenate([[0], breaks + 1])
+    ends = np.concatenate([breaks, [len(band.index) - 1]])
+    return begins, ends, band.row[begins]
+
+
+def _possible(traces: Traces, band: _Band, follows: Flags) -> tuple[Floats, Floats]:
+    """The longest stretch a cycle between two samples outside the band; and what a gap may hide."""
+    begins, ends, rows = _runs(band, follows)
+    first, last = band.index[begins], band.index[ends]
+    seconds, step = traces.elapsed_seconds, traces.step_seconds[rows]
+    is_start = first == traces.offsets[rows]
+    is_end = last == traces.offsets[rows + 1] - 1
+    size = len(traces)
+    before = np.where(is_start, seconds[first] - step, seconds[first - 1])
+    after = np.where(is_end, seconds[last] + step, seconds[np.minimum(last + 1, len(seconds) - 1)])
+    possible = after - before
+    offsets = np.searchsorted(rows, np.arange(size + 1))
+    unseen = np.where(is_start | is_end, np.inf, 0.0)
+    gaps = traces.gap_follows
+    if gaps is not None:
+        lengths = np.append(np.diff(seconds), 0.0)
+        gap_count = np.concatenate([[0], np.cumsum(gaps)])
+        is_beside_gap = gap_count[last + 1] > gap_count[np.maximum(first - 1, 0)]
+        unseen = np.where(is_beside_gap & ~(is_start | is_end), possible, unseen)
+        hidden = segments.reduced(np.maximum, np.where(gaps, lengths, 0.0), traces.offsets, 0.0)
+    else:
+        hidden = np.zeros(size)
+    most_unseen = segments.reduced(np.maximum, unseen, offsets, 0.0)
+    return (
+        segments.reduced(np.maximum, possible, offsets, 0.0),
+        np.maximum(most_unseen, np.where(traces.has_gap, hidden, 0.0)),
+    )
+
+
+def _reasons(traces: Traces, believed: Traces, low: Floats, high: Floats) -> Codes:
+    lost = np.where(np.diff(believed.offsets) < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE)
+    unsaid = np.where(np.isnan(low) | np.isnan(high), Reason.NO_LIMIT, Reason.NONE)
+    return first_reason(traces.reasons(), lost.astype(np.uint8), unsaid.astype(np.uint8))
+
+
+def _chosen(
+    values: NDArray[_Number], chosen: Whole, is_known: Flags, other: float
+) -> NDArray[_Number]:
+    out: NDArray[_Number] = np.full(len(chosen), other, dtype=values.dtype)
+    out[is_known] = values[chosen[is_known]]
+    return out

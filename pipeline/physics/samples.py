@@ -1,0 +1,208 @@
+"""The samples of many cycles in three long columns, and what is wrong with them.
+
+Nothing is mended: what cannot be believed is marked, and whoever reads it says "cannot tell". One
+lost sample is borne, because the step across it is no gap yet.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from pipeline.physics import segments
+from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole
+
+LOWEST_CELSIUS, HIGHEST_CELSIUS = -30.0, 160.0
+"""Colder than any clinic, hotter than any program; 250 °F must lie outside. Common practice."""
+LOWEST_KPA, HIGHEST_KPA = 0.3, 600.0
+"""Absolute; no pump of a clinic goes deeper and no chamber higher. Common practice, no source."""
+GAP_FACTOR = 2.5
+"""A step longer than this many usual ones is a gap: one sample may be lost, two may not."""
+HOT_CELSIUS = 100.0
+"""From here on a gap matters: what happens below does not sterilize in the time of a cycle."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Traces:
+    """Samples in the order in which they were logged, cycle after cycle; made by `traces_of`.
+
+    Cycle i has the samples offsets[i] up to, and without, offsets[i + 1]; it may have none. `kpa`
+    is absolute. Marks a sample, or None where no sample has it: the temperature, or the pressure,
+    is missing or impossible; the step to the next one is a gap. Marks a cycle: an instant is
+    unknown, goes back, or stands twice with different values; samples are missing where it is hot,
+    or anywhere when it never is. `step_seconds` is the usual step of a cycle, not a number below
+    two samples.
+    """
+
+    offsets: Whole
+    elapsed_seconds: Floats
+    celsius: Floats
+    kpa: Floats
+    celsius_is_bad: Flags | None
+    kpa_is_bad: Flags | None
+    gap_follows: Flags | None
+    is_time_doubtful: Flags
+    has_gap: Flags
+    step_seconds: Floats
+
+    def __len__(self) -> int:
+        return len(self.offsets) - 1
+
+    def reasons(self) -> Codes:
+        """Why nothing that needs a length of time can be told of a cycle."""
+        counts = np.diff(self.offsets)
+        out = np.where(self.is_time_doubtful, Reason.TIME_DOUBTFUL, Reason.NONE)
+        out = np.where(counts == 1, Reason.ONE_SAMPLE, out)
+        return np.where(counts == 0, Reason.NO_SAMPLES, out).astype(np.uint8)
+
+
+def traces_of(
+    offsets: ArrayLike,
+    elapsed_seconds: ArrayLike,
+    celsius: ArrayLike,
+    kpa: ArrayLike | None = None,
+) -> Traces:
+    """Samples of cycles in the order logged, with their marks; no `kpa` when none was logged.
+
+    A sample that says exactly what the one before says counts once. ValueError when the columns
+    are not of one length, or the offsets do not go from 0 up to it.
+    """
+    at = np.ascontiguousarray(offsets, dtype=np.int64)
+    seconds, hot = _floats(elapsed_seconds), _floats(celsius)
+    size = len(seconds)
+    pressure = np.broadcast_to(np.nan, size) if kpa is None else _floats(kpa)
+    if len(hot) != size or len(pressure) != size:
+        raise ValueError(f"{size} instants, {len(hot)} temperatures, {len(pressure)} pressures")
+    if not len(at) or at[0] != 0 or at[-1] != size or np.any(at[1:] < at[:-1]):
+        raise ValueError(f"offsets must rise from 0 to {size}, the number of samples")
+    least, _ = _least_and_most(np.diff(seconds), at)
+    if not np.all((least > 0) | (np.diff(at) < 2)):
+        keep = np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure))
+        at = np.searchsorted(keep, at)
+        seconds, hot, pressure = seconds[keep], hot[keep], pressure[keep]
+    return _marked(at, seconds, hot, pressure)
+
+
+def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
+    """Only the samples whose temperature can be believed, and the index that each had before.
+
+    None when all can. A cycle may lose all its samples.
+    """
+    if traces.celsius_is_bad is None:
+        return traces, None
+    keep = np.flatnonzero(~traces.celsius_is_bad)
+    offsets = np.searchsorted(keep, traces.offsets)
+    kept = traces_of(offsets, traces.elapsed_seconds[keep], traces.celsius[keep], traces.kpa[keep])
+    # Leaving a sample out must not hide that its instant was doubtful.
+    kept.is_time_doubtful[traces.is_time_doubtful] = True
+    return kept, keep
+
+
+def _marked(at: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
+    steps, counts = np.diff(seconds), np.diff(at)
+    least, most = _least_and_most(steps, at)
+    is_doubtful = (counts >= 2) & ~(least > 0)
+    if len(seconds):
+        is_doubtful |= (counts == 1) & np.isnan(seconds[np.minimum(at[:-1], len(seconds) - 1)])
+    usual = np.where(least == most, least, np.nan)
+    uneven = np.flatnonzero((counts >= 2) & ~is_doubtful & (least != most))
+    usual[uneven] = _usual_step(uneven, at, steps, celsius)
+    may_have_gap = uneven[most[uneven] > GAP_FACTOR * usual[uneven]]
+    gap_follows, has_gap = _gaps(may_have_gap, at, steps, usual, celsius)
+    return Traces(
+        at,
+        seconds,
+        celsius,
+        kpa,
+        _outside(celsius, LOWEST_CELSIUS, HIGHEST_CELSIUS),
+        _outside(kpa, LOWEST_KPA, HIGHEST_KPA),
+        gap_follows,
+        is_doubtful,
+        has_gap,
+        usual,
+    )
+
+
+def _floats(values: ArrayLike) -> Floats:
+    out = np.ascontiguousarray(values, dtype=np.float64)
+    # What is infinite is as unknown as what is missing, and would warn in every difference.
+    return np.where(np.isinf(out), np.nan, out) if np.isinf(out).any() else out
+
+
+def _least_and_most(steps: Floats, at: Whole) -> tuple[Floats, Floats]:
+    """Shortest and longest step of each cycle; not a number below two samples."""
+    least, most = np.full(len(at) - 1, np.nan), np.full(len(at) - 1, np.nan)
+    rows = np.flatnonzero(np.diff(at) >= 2)
+    if len(rows):
+        # Between two cycles lies a step that is none: it gets a stretch of its own, and is skipped.
+        bounds = np.column_stack([at[rows], at[rows + 1] - 1]).ravel()
+        bounds = bounds[:-1] if bounds[-1] >= len(steps) else bounds
+        least[rows] = np.minimum.reduceat(steps, bounds)[::2]
+        most[rows] = np.maximum.reduceat(steps, bounds)[::2]
+    return least, most
+
+
+def _is_again(steps: Floats, at: Whole, celsius: Floats, kpa: Floats) -> Flags:
+    """True for a sample that repeats the one before, instant and all."""
+    out = np.zeros(len(celsius), dtype=bool)
+    out[1:] = (steps == 0) & _same(celsius) & _same(kpa)
+    out[at[:-1][at[:-1] < len(out)]] = False
+    return out
+
+
+def _same(values: Floats) -> Flags:
+    now, before = values[1:], values[:-1]
+    return (now == before) | (np.isnan(now) & np.isnan(before))
+
+
+def _usual_step(rows: Whole, at: Whole, steps: Floats, celsius: Floats) -> Floats:
+    """Middle step of these cycles: of the hot ones, or of all when fewer than three are hot.
+
+    Some units write every few seconds while they pump and once a minute in the hold.
+    """
+    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
+    of_all = segments.medians(steps[index], offsets)
+    is_hot = (celsius[index] >= HOT_CELSIUS) & (celsius[index + 1] >= HOT_CELSIUS)
+    hot_offsets = np.searchsorted(np.flatnonzero(is_hot), offsets)
+    of_hot = segments.medians(steps[index[is_hot]], hot_offsets)
+    return np.where(np.diff(hot_offsets) >= 3, of_hot, of_all)
+
+
+def _gaps(
+    rows: Whole, at: Whole, steps: Floats, usual: Floats, celsius: Floats
+) -> tuple[Flags | None, Flags]:
+    """Marks a sample and a cycle, looked for in these cycles only."""
+    has_gap = np.zeros(len(at) - 1, dtype=bool)
+    if not len(rows):
+        return None, has_gap
+    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
+    is_gap = steps[index] > GAP_FACTOR * np.repeat(usual[rows], np.diff(offsets))
+    gap_follows = np.zeros(len(celsius), dtype=bool)
+    gap_follows[index] = is_gap
+    is_hot = celsius[index] >= HOT_CELSIUS
+    is_hot |= celsius[index + 1] >= HOT_CELSIUS
+    first, last = segments.first_where(is_hot, offsets), segments.last_where(is_hot, offsets)
+    place = np.arange(len(index))
+    is_within = (place >= np.repeat(first, np.diff(offsets))) & (
+        place <= np.repeat(np.where(first < 0, len(index), last), np.diff(offsets))
+    )
+    has_gap[rows] = segments.last_where(is_gap & is_within, offsets) >= 0
+    return gap_follows, has_gap
+
+
+def _outside(values: Floats, low: float, high: float) -> Flags | None:
+    # The extremes are not a number as soon as one value is, and then the comparison is false.
+    if not len(values) or (values.min() >= low and values.max() <= high):
+        return None
+    return ~((values >= low) & (values <= high))
+
+
+def blocks(traces_offsets: Whole, about: int = 1 << 16) -> Iterator[tuple[int, int]]:
+    """First cycle and the one after the last, of blocks of about so many samples, none cut."""
+    first, cycles = 0, len(traces_offsets) - 1
+    while first < cycles:
+        end = int(np.searchsorted(traces_offsets, traces_offsets[first] + about))
+        end = min(max(end, first + 1), cycles)
+        yield first, end
+        first = end
