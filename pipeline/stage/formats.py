@@ -148,7 +148,7 @@ def _iso(days: bool, text: pl.Series) -> Iterator[_Read]:
     usual = [_by(f"%Y-%m-%d{one}") for one in ("T%H:%M:%S", " %H:%M:%S", "T%H:%M", " %H:%M")]
     if days:
         usual.append(_by("%Y-%m-%d"))
-    # No text fits two of these, and one that fits no text costs the most: the likely one goes first.
+    # No text fits two of these, and to fit none costs the most: the likely one goes first.
     example = text.drop_nulls().head(1)
     yield from sorted(usual, key=lambda read: not read(example).is_not_null().any())
     for form in ("%H:%M:%S%.f", "%H:%M:%S%.f%z", "%H:%M%z"):

@@ -24,6 +24,8 @@ _FILE_ROW = {
     "state": pl.String(),
     "reason": pl.String(),
 }
+_ROWS_A_THREAD = 122_880
+"""DuckDB compresses rows in groups of this size, each in one thread."""
 
 
 @dataclass(frozen=True)
@@ -73,9 +75,12 @@ class Store:
         if site_id:
             ids["site_id"] = [file.site_id for file in self.batch.files]
         named = rows.with_columns(pl.Series(n, ids[n]).gather(rows[FILE]) for n in ids)
-        arrow = named.drop(FILE).rename({LINE: "line"}, strict=False).to_arrow()
+        named = named.drop(FILE).rename({LINE: "line"}, strict=False)
+        # As polars holds its texts, which is how DuckDB reads them too; so many rows a thread.
+        arrow = named.to_arrow(compat_level=pl.CompatLevel.newest())
+        some = iter(arrow.to_batches(max_chunksize=_ROWS_A_THREAD))
         # DuckDB keeps what is registered until the transaction ends; a used-up reader is empty.
-        batches = pa.RecordBatchReader.from_batches(arrow.schema, iter(arrow.to_batches()))
+        batches = pa.RecordBatchReader.from_batches(arrow.schema, some)
         self.con.register("staged_rows", batches)
         self.con.execute(f"INSERT INTO stage.{table} BY NAME SELECT * FROM staged_rows")
         self.con.unregister("staged_rows")

@@ -15,8 +15,8 @@ def to_words(column: Column, source: pl.Series) -> Converted:
     known = pl.Series(list(column.values))
     meant = pl.Series(list(column.values.values()))
     word = text.replace_strict(known, meant, default=None, return_dtype=pl.String)
+    is_other = text.is_not_null() & word.is_null()
     word = word.set(word == "", None)
-    is_other = text.is_not_null() & ~text.is_in(known.implode())
     if column.otherwise == "keep":
         word = word.zip_with(~is_other, text)
     elif column.otherwise.startswith("="):
