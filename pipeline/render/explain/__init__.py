@@ -1,0 +1,1 @@
+"""What stands behind a figure, down to file and line."""
