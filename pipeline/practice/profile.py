@@ -1,40 +1,68 @@
-"""What the rules ask of a clinic, as frozen values. Read by practice/read.py, never changed."""
+"""A practice profile, as it is declared and as it holds with all that it inherits."""
 
 from dataclasses import dataclass
 from datetime import date
+from typing import TypeVar
+
+from pipeline.practice.rules import EVER_SINCE, Rule
+
+AnyRule = TypeVar("AnyRule", bound=Rule)
 
 
 @dataclass(frozen=True, slots=True)
-class SporeRule:
-    """How often a unit in use must have a spore test; `kind` is always interval_days so far."""
+class Dropped:
+    """An inherited rule that is not asked for, named like "task/gasket_replace", and why not."""
 
-    kind: str
-    days: int
-    grace_days: int
-    source: str
-
-
-@dataclass(frozen=True, slots=True)
-class TaskRule:
-    """How often a task must be done: so many days or so many cycles, whichever comes first."""
-
-    task: str
-    days: int | None
-    cycles: int | None
-    grace_days: int
-    act_now_days: int | None
-    is_paused_when_closed: bool
-    who: str
-    source: str
+    table: str
+    name: str
+    reason: str
+    valid_from: date = EVER_SINCE
+    valid_to: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Profile:
-    """One jurisdiction's or policy's rules, each figure with its source."""
+class Declared:
+    """What one file says, its entries by name and day; `inherits` names another profile."""
 
     name: str
     title: str
     asks: str
+    jurisdiction: str
     reviewed_on: date
-    spore: SporeRule
-    tasks: tuple[TaskRule, ...]
+    inherits: str | None
+    is_for_sites: bool
+    entries: tuple[Rule | Dropped, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Loosening:
+    """Where a profile asks for less than one it inherits from, since when, and why."""
+
+    rule: Rule
+    """What the ancestor asks for, over the days on which less is asked."""
+    ancestor: str
+    instead: Rule | None
+    """None when it is not asked for at all."""
+    reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """The rules that hold for the sites of one jurisdiction or policy, each with its source.
+
+    `parents` are the profiles it inherits from, the nearest first.
+    """
+
+    name: str
+    title: str
+    asks: str
+    jurisdiction: str
+    reviewed_on: date
+    is_for_sites: bool
+    parents: tuple[str, ...]
+    rules: tuple[Rule, ...]
+    loosenings: tuple[Loosening, ...]
+
+    def of(self, kind: type[AnyRule]) -> tuple[AnyRule, ...]:
+        """Its rules of one kind, by name and first day."""
+        return tuple(rule for rule in self.rules if isinstance(rule, kind))

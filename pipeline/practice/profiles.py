@@ -1,72 +1,119 @@
 """The profiles that a network's sites follow, loaded and put into the practice tables."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
+from dataclasses import fields
+from typing import Any
 
 import duckdb
 
-from pipeline.base.assets import asset
+from pipeline.base.phrases import phrase
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.network import Network
+from pipeline.practice.periods import full_name
+from pipeline.practice.plain import asks, what
 from pipeline.practice.profile import Profile
-from pipeline.practice.read import read_profile
+from pipeline.practice.rules import RULES, Rule
+from pipeline.practice.shelf import profile_names, read_all
 from pipeline.warehouse.statements import create
 
-
-def profile_names() -> tuple[str, ...]:
-    """Names of the profiles there are: the files of expectations/practice/."""
-    return tuple(sorted(path.stem for path in asset("expectations", "practice").glob("*.toml")))
+_NOT_STORED = {"reason"}
 
 
 def load_profiles(network: Network) -> dict[str, Profile]:
     """The profiles that the sites follow, by name.
 
     Raises ConfigurationError with every site whose profile there is not, and every fault in those
-    there are.
+    there are, followed or not.
     """
     faults = Faults()
-    known = profile_names()
+    profiles = read_all(network.folder, faults)
+    names = set(profile_names(network.folder))
+    for_sites = {name for name in names if name not in profiles or profiles[name].is_for_sites}
     for site in network.sites.values():
-        if site.practice not in known:
+        if site.practice not in for_sites:
+            lack = "of which there is no profile"
+            if site.practice in names:
+                lack = "which is for other profiles to inherit"
+            hint = did_you_mean(site.practice, for_sites)
             faults.add(
                 f'sites.csv: site "{site.site_id}"',
-                f'follows the practice "{site.practice}", of which there is no profile. '
-                f"{did_you_mean(site.practice, known)}",
+                f'follows the practice "{site.practice}", {lack}. {hint}'.rstrip(),
             )
-    wanted = sorted({site.practice for site in network.sites.values()} & set(known))
-    paths = {name: asset("expectations", "practice", f"{name}.toml") for name in wanted}
-    profiles = {name: read_profile(path, faults) for name, path in paths.items()}
     faults.raise_any()
-    return {name: profile for name, profile in profiles.items() if profile}
+    followed = sorted({site.practice for site in network.sites.values()})
+    return {name: profiles[name] for name in followed}
 
 
-def write_profiles(con: duckdb.DuckDBPyConnection, profiles: dict[str, Profile]) -> None:
+def write_profiles(con: duckdb.DuckDBPyConnection, profiles: Mapping[str, Profile]) -> None:
     """Put these profiles in place of those of the last run; the tables are made anew."""
     create(con, "practice")
-    for name, one in sorted(profiles.items()):
-        _insert(con, "profile", [(name, one.title, one.asks, one.reviewed_on)])
-        spore = one.spore
-        _insert(con, "spore_rule", [(name, spore.kind, spore.days, spore.grace_days, spore.source)])
-        _insert(
-            con,
-            "task_rule",
-            [
-                (
-                    name,
-                    rule.task,
-                    rule.days,
-                    rule.cycles,
-                    rule.grace_days,
-                    rule.act_now_days,
-                    rule.is_paused_when_closed,
-                    rule.who,
-                    rule.source,
-                )
-                for rule in one.tasks
-            ],
-        )
+    for _, one in sorted(profiles.items()):
+        _insert(con, "profile", _profile(one))
+        for place, rule in enumerate(_in_order(one), start=1):
+            _insert(con, f"{rule.table}_rule", {"practice": one.name} | _fields(rule))
+            _insert(con, "rule", {"practice": one.name, "place": place} | _printed(rule))
+        for less in one.loosenings:
+            _insert(
+                con,
+                "loosening",
+                {
+                    "practice": one.name,
+                    "rule": full_name(less.rule),
+                    "ancestor": less.ancestor,
+                    "what": what(less.rule),
+                    "ancestor_asks": asks(less.rule),
+                    "asks": asks(less.instead) if less.instead else phrase("rule.nothing"),
+                    "reason": less.reason,
+                    "valid_from": less.rule.valid_from,
+                    "valid_to": less.rule.valid_to,
+                },
+            )
 
 
-def _insert(con: duckdb.DuckDBPyConnection, table: str, rows: Iterable[tuple[object, ...]]) -> None:
-    for row in rows:
-        blanks = ", ".join("?" * len(row))
-        con.execute(f"INSERT INTO practice.{table} VALUES ({blanks})", row)
+def _profile(one: Profile) -> dict[str, Any]:
+    return {
+        "practice": one.name,
+        "title": one.title,
+        "asks": one.asks,
+        "jurisdiction": one.jurisdiction,
+        "reviewed_on": one.reviewed_on,
+        "parents": list(one.parents),
+    }
+
+
+def _in_order(one: Profile) -> list[Rule]:
+    """As they are printed: kind by kind; what is done after growth in its own order."""
+    return sorted(
+        one.rules,
+        key=lambda rule: (RULES.index(type(rule)), getattr(rule, "place", 0), full_name(rule),
+                          rule.valid_from),
+    )  # fmt: skip
+
+
+def _fields(rule: Rule) -> dict[str, Any]:
+    return {
+        field.name: getattr(rule, field.name)
+        for field in fields(rule)
+        if field.name not in _NOT_STORED
+    }
+
+
+def _printed(rule: Rule) -> dict[str, Any]:
+    return {
+        "section": rule.table,
+        "rule": full_name(rule),
+        "what": what(rule),
+        "asks": asks(rule),
+        "who": getattr(rule, "who", None),
+        "valid_from": rule.valid_from,
+        "valid_to": rule.valid_to,
+        "source": rule.source,
+        "confidence": rule.confidence,
+        "declared_by": rule.declared_by,
+    }
+
+
+def _insert(con: duckdb.DuckDBPyConnection, table: str, row: Mapping[str, Any]) -> None:
+    columns = ", ".join(row)
+    blanks = ", ".join("?" * len(row))
+    con.execute(f"INSERT INTO practice.{table} ({columns}) VALUES ({blanks})", list(row.values()))

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 
 from pipeline.base.phrases import listed, phrase
-from pipeline.render.parts.frame import frame
+from pipeline.render.parts.frame import asked_less, frame
 from pipeline.render.scope import Scope
-from pipeline.render.tables.register import ProfileRow, SporeRuleRow, TaskRuleRow
+from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
 from pipeline.render.tables.upkeep import FeatureRow
 from pipeline.render.views import Cell, Column, Fact, Frame, Line, Section, Table
-from pipeline.render.words import count, day, days, percent, printable, unknown, worded
+from pipeline.render.words import count, day, percent, printable, unknown, worded
 
 
 @dataclass(frozen=True)
@@ -38,8 +38,8 @@ def method_view(scope: Scope) -> MethodView:
             _points("statistics", "method.statistics"),
             _wear(list(tables.features.values())),
             *(
-                _profile(row, tables.spore_rules.get(row.practice, []),
-                         tables.task_rules.get(row.practice, []), place)
+                _profile(row, tables.rules.get(row.practice, []),
+                         asked_less(tables, row.practice), place)
                 for place, row in enumerate(profiles, start=1)
             ),
             _points("departures", "method.departures"),
@@ -101,34 +101,37 @@ def _wear(rows: list[FeatureRow]) -> Section:
 
 
 def _profile(
-    row: ProfileRow, spore: list[SporeRuleRow], tasks: list[TaskRuleRow], place: int
+    row: ProfileRow, rules: list[RuleRow], loosenings: tuple[str, ...], place: int
 ) -> Section:
     columns = (
         Column(phrase("column.what")),
-        Column(phrase("column.how_often")),
-        Column(phrase("column.grace"), is_number=True),
+        Column(phrase("column.is_asked")),
         Column(phrase("column.who"), is_wide_only=True),
         Column(phrase("column.source")),
     )
-    lines = [
-        Line((Cell(phrase("due.spore_test")), Cell(phrase("method.every", every=days(rule.days))),
-              Cell(days(rule.grace_days)), Cell(unknown()), Cell(printable(rule.source))))
-        for rule in spore
-    ]  # fmt: skip
-    lines += [
-        Line((Cell(worded("task", rule.task)), Cell(_every(rule)), Cell(days(rule.grace_days)),
-              Cell(worded("role", rule.who)), Cell(printable(rule.source))))
-        for rule in tasks
-    ]  # fmt: skip
+    lines = tuple(
+        Line(
+            (
+                Cell(printable(rule.what)),
+                Cell(printable(rule.asks), _when(rule)),
+                Cell(worded("role", rule.who) if rule.who else unknown()),
+                Cell(printable(rule.source), worded("confidence", rule.confidence)),
+            )
+        )
+        for rule in rules
+    )
     caption = phrase("method.rules_table")
-    table = Table(f"rules-{place}", caption, columns, tuple(lines), phrase("table.none"))
+    table = Table(f"rules-{place}", caption, columns, lines, phrase("table.none"))
     title = phrase("method.profile", title=printable(row.title))
-    notes = (phrase("method.profile_note", day=day(row.reviewed_on)),)
+    notes = (
+        phrase("method.profile_note", day=day(row.reviewed_on)),
+        phrase("method.jurisdiction", whose=printable(row.jurisdiction)),
+        *loosenings,
+    )
     return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=(table,))
 
 
-def _every(rule: TaskRuleRow) -> str:
-    parts = [days(rule.days)] if rule.days is not None else []
-    if rule.cycles is not None:
-        parts.append(phrase("method.cycles", rule.cycles))
-    return phrase("method.every", every=phrase("method.or").join(parts)) if parts else unknown()
+def _when(rule: RuleRow) -> str:
+    first = phrase("rule.since", day=day(rule.valid_from)) if rule.valid_from else ""
+    last = phrase("rule.until", day=day(rule.valid_to)) if rule.valid_to else ""
+    return " ".join(part for part in (first, last) if part)

@@ -50,7 +50,10 @@ running AS (
     JOIN fact.service AS service USING (unit_serial)
     JOIN fact.coverage AS coverage USING (unit_serial)
     JOIN practice.task_rule AS rule
-        ON rule.practice = service.practice AND rule.task = span.task
+        ON rule.practice = service.practice
+        AND rule.task = span.task
+        AND $as_of_on >= rule.valid_from
+        AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
     LEFT JOIN logged ON logged.site_id = span.site_id
     LEFT JOIN lately ON lately.unit_serial = span.unit_serial
     LEFT JOIN fact.closed_day AS closed_day

@@ -13,6 +13,7 @@
 -- used_share     days or cycles as a share of what is allowed, the larger of the two; over 1 is past due
 -- days_late      days past due; when the cycles ran out first, counted from the day of the last one allowed
 -- is_late        past due by more than the grace
+-- The rule is that of the day on which the interval ended, or of the as-of day.
 WITH done AS (
     SELECT
         task.unit_serial,
@@ -20,14 +21,9 @@ WITH done AS (
         task.task,
         task.done_on,
         task.counter,
-        rule.days,
-        rule.cycles,
-        rule.grace_days,
-        rule.is_paused_when_closed,
+        site.practice,
     FROM model.task AS task
     JOIN model.site AS site USING (site_id)
-    JOIN practice.task_rule AS rule
-        ON rule.practice = site.practice AND rule.task = task.task
     WHERE task.done_on >= $history_on AND task.done_on <= $as_of_on
 ),
 last_done AS (
@@ -39,7 +35,7 @@ last_done AS (
     FROM done
     GROUP BY unit_serial, task
 ),
-ended AS (
+repeated AS (
     SELECT
         * EXCLUDE (done_on, counter),
         lag(done_on) OVER by_task AS from_on,
@@ -49,6 +45,20 @@ ended AS (
     FROM done
     WINDOW by_task AS (PARTITION BY unit_serial, task ORDER BY done_on)
     QUALIFY from_on IS NOT NULL
+),
+ended AS (
+    SELECT
+        repeated.* EXCLUDE (practice),
+        rule.days,
+        rule.cycles,
+        rule.grace_days,
+        rule.is_paused_when_closed,
+    FROM repeated
+    JOIN practice.task_rule AS rule
+        ON rule.practice = repeated.practice
+        AND rule.task = repeated.task
+        AND repeated.ended_on >= rule.valid_from
+        AND repeated.ended_on < coalesce(rule.valid_to, DATE 'infinity')
 ),
 running AS (
     SELECT
@@ -64,7 +74,10 @@ running AS (
         last_done.done_on IS NOT NULL AS is_recorded,
         NULL::DATE AS ended_on,
     FROM fact.service AS service
-    JOIN practice.task_rule AS rule USING (practice)
+    JOIN practice.task_rule AS rule
+        ON rule.practice = service.practice
+        AND $as_of_on >= rule.valid_from
+        AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
     LEFT JOIN last_done
         ON last_done.unit_serial = service.unit_serial AND last_done.task = rule.task
 ),

@@ -5,6 +5,8 @@ SELECT
     practice,
     title,
     asks,
+    jurisdiction,
     reviewed_on,
+    parents,
 FROM practice.profile
 ORDER BY practice

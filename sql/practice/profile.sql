@@ -2,11 +2,15 @@
 -- One row for each practice profile that a site of the network follows.
 -- key: practice
 --
--- asks          what the profile asks for, in a sentence or two
--- reviewed_on   when a person last compared the figures with their sources
+-- asks           what the profile asks for, in a sentence or two
+-- jurisdiction   whose rules these are
+-- reviewed_on    when a person last compared the figures with their sources
+-- parents        the profiles that it inherits from, the nearest first
 CREATE OR REPLACE TABLE practice.profile (
     practice VARCHAR NOT NULL,
     title VARCHAR NOT NULL,
     asks VARCHAR NOT NULL,
+    jurisdiction VARCHAR NOT NULL,
     reviewed_on DATE NOT NULL,
+    parents VARCHAR[] NOT NULL,
 )

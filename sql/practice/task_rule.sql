@@ -1,6 +1,6 @@
 -- practice.task_rule
--- One row for each maintenance task that a profile asks for.
--- key: practice, task
+-- One row for each maintenance task that a profile asks for, and the days on which the rule holds.
+-- key: practice, task, valid_from
 --
 -- days                    at most so many days between two acts; null when only cycles count
 -- cycles                  at most so many cycles between two acts; null when only days count
@@ -8,7 +8,7 @@
 -- act_now_days            overdue by more than this needs action now; null: never
 -- is_paused_when_closed   days on which the unit was closed do not count
 -- who                     user, engineer, test person
--- source                  document and section, or that there is none
+-- The other columns are those of practice.spore_rule.
 CREATE OR REPLACE TABLE practice.task_rule (
     practice VARCHAR NOT NULL,
     task VARCHAR NOT NULL,
@@ -18,5 +18,9 @@ CREATE OR REPLACE TABLE practice.task_rule (
     act_now_days INTEGER,
     is_paused_when_closed BOOLEAN NOT NULL,
     who VARCHAR NOT NULL,
+    valid_from DATE NOT NULL,
+    valid_to DATE,
     source VARCHAR NOT NULL,
+    confidence VARCHAR NOT NULL,
+    declared_by VARCHAR NOT NULL,
 )

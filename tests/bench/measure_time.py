@@ -124,7 +124,8 @@ def fill(con: duckdb.DuckDBPyConnection, unit_count: int, months: int) -> None:
 def main(unit_count: int, months: int) -> None:
     con = open_memory()
     build.prepare(con)
-    network = SimpleNamespace(sites={"s": SimpleNamespace(site_id="s", practice="weekly")})
+    sites = {"s": SimpleNamespace(site_id="s", practice="weekly")}
+    network = SimpleNamespace(sites=sites, folder=None)
     write_profiles(con, load_profiles(network))  # type: ignore[arg-type]
     fill(con, unit_count, months)
     cycles = con.execute("SELECT count(*) FROM model.cycle").fetchall()[0][0]

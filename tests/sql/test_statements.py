@@ -75,7 +75,7 @@ def given(case: Path) -> duckdb.DuckDBPyConnection:
     build.prepare(con)
     build.rebuild_touched(con)
     sites = {"quay": SimpleNamespace(site_id="quay", practice="weekly")}
-    write_profiles(con, load_profiles(SimpleNamespace(sites=sites)))  # type: ignore[arg-type]
+    write_profiles(con, load_profiles(SimpleNamespace(sites=sites, folder=HERE)))  # type: ignore[arg-type]
     files = {path.stem: path for path in sorted((HERE / "common").glob("*.txt"))}
     for table, path in (files | {path.stem: path for path in case.glob("*.*.txt")}).items():
         load(con, table, path)

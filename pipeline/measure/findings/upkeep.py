@@ -25,10 +25,14 @@ def task_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findin
         FROM fact.task_due AS due
         JOIN fact.service AS service USING (unit_serial)
         JOIN practice.task_rule AS rule
-            ON rule.practice = service.practice AND rule.task = due.task
+            ON rule.practice = service.practice
+            AND rule.task = due.task
+            AND $as_of_on >= rule.valid_from
+            AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
         WHERE due.state IN ('act_now', 'look_into')
         ORDER BY due.unit_serial, due.task
         """,
+        as_of_on=window.as_of_on,
     )
     return [_task_finding(row, window) for row in rows.iter_rows(named=True)]
 

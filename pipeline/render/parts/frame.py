@@ -32,9 +32,27 @@ def frame(
 
 
 def rules(scope: Scope) -> tuple[str, ...]:
-    """The practice profiles that were applied here, with the day on which each was reviewed."""
+    """The profiles that were applied here, when each was reviewed, and where it asks for less."""
+    tables = scope.tables
     names = sorted({site.practice for site in scope.sites})
-    return tuple(_rule(scope.tables, name) for name in names)
+    return tuple(
+        text for name in names for text in (_rule(tables, name), *asked_less(tables, name))
+    )
+
+
+def asked_less(tables: Tables, practice: str) -> tuple[str, ...]:
+    """A sentence for each rule in which a profile asks for less than one it inherits from."""
+    return tuple(
+        phrase(
+            "frame.asked_less",
+            ancestor=printable(less.ancestor),
+            what=printable(less.what),
+            ancestor_asks=printable(less.ancestor_asks),
+            asks=printable(less.asks),
+            reason=printable(less.reason),
+        )
+        for less in tables.loosenings.get(practice, [])
+    )
 
 
 def _rule(tables: Tables, name: str) -> str:

@@ -52,32 +52,38 @@ class ProfileRow:
     practice: str
     title: str
     asks: str
+    jurisdiction: str
     reviewed_on: date
+    parents: list[str]
 
 
 @dataclass(frozen=True, slots=True)
-class SporeRuleRow:
-    """How often a profile asks for a spore test."""
+class RuleRow:
+    """One rule of a profile in plain words; `valid_from` is None where it has held all along."""
 
     practice: str
-    kind: str
-    days: int
-    grace_days: int
+    place: int
+    section: str
+    what: str
+    asks: str
+    who: str | None
+    valid_from: date | None
+    valid_to: date | None
     source: str
+    confidence: str
 
 
 @dataclass(frozen=True, slots=True)
-class TaskRuleRow:
-    """How often a profile asks for a maintenance task: days or cycles, whichever comes first."""
+class LooseningRow:
+    """A rule in which a profile asks for less than one that it inherits from, and why."""
 
     practice: str
-    task: str
-    days: int | None
-    cycles: int | None
-    grace_days: int
-    is_paused_when_closed: bool
-    who: str
-    source: str
+    rule: str
+    ancestor: str
+    what: str
+    ancestor_asks: str
+    asks: str
+    reason: str
 
 
 class Register(Reader):
@@ -104,13 +110,11 @@ class Register(Reader):
         return {row.practice: row for row in self.rows("profile", ProfileRow)}
 
     @cached_property
-    def spore_rules(self) -> dict[str, list[SporeRuleRow]]:
-        """Rules on spore tests by profile."""
-        rows = self.rows("spore_rule", SporeRuleRow)
-        return grouped(rows, lambda row: row.practice)
+    def rules(self) -> dict[str, list[RuleRow]]:
+        """Rules by profile, in the order in which they are printed."""
+        return grouped(self.rows("rule", RuleRow), lambda row: row.practice)
 
     @cached_property
-    def task_rules(self) -> dict[str, list[TaskRuleRow]]:
-        """Rules on maintenance by profile."""
-        rows = self.rows("task_rule", TaskRuleRow)
-        return grouped(rows, lambda row: row.practice)
+    def loosenings(self) -> dict[str, list[LooseningRow]]:
+        """Where less is asked than an inherited profile asks, by profile."""
+        return grouped(self.rows("loosening", LooseningRow), lambda row: row.practice)

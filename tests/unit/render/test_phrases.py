@@ -10,8 +10,8 @@ import pytest
 from pipeline.base.phrases import words
 
 RENDER = Path(__file__).parents[3] / "pipeline" / "render"
-OF_FIGURES = {"finding", "ranking", "state", "reason", "habit"}
-"""Tables that pipeline/measure phrases with; its own tests look after them."""
+OF_FIGURES = {"finding", "ranking", "state", "reason", "habit", "rule"}
+"""Tables that pipeline/measure and pipeline/practice phrase with; their own tests see to them."""
 
 
 def calls() -> Iterator[tuple[str, str, set[str], bool]]:

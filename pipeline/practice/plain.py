@@ -1,0 +1,142 @@
+"""Rules in plain words, the same on a page, in a terminal and in a fault."""
+
+from functools import singledispatch
+
+from pipeline.base.phrases import known, phrase
+from pipeline.practice.rules import (
+    EventRule,
+    ResponseRule,
+    RetentionRule,
+    RoutineRule,
+    Rule,
+    SporeRule,
+    TaskRule,
+)
+
+
+@singledispatch
+def what(rule: Rule) -> str:
+    """What a rule is about, such as "Leak test"."""
+    raise NotImplementedError(type(rule).__name__)
+
+
+@singledispatch
+def asks(rule: Rule) -> str:
+    """What a rule asks for, such as "at least every 7 days; overdue 2 days later"."""
+    raise NotImplementedError(type(rule).__name__)
+
+
+@what.register
+def _(rule: SporeRule) -> str:
+    return phrase(f"rule.spore.{rule.rule}")
+
+
+@asks.register
+def _(rule: SporeRule) -> str:
+    if rule.kind == "not_asked":
+        return phrase("rule.kind.not_asked")
+    parts = [_schedule(rule)]
+    if rule.is_per_program:
+        parts.append(phrase("rule.per_program"))
+    if rule.grace_days:
+        parts.append(phrase("rule.grace", rule.grace_days))
+    if rule.is_paused_when_closed:
+        parts.append(phrase("rule.paused"))
+    return _joined([*parts, phrase("rule.result", rule.result_days)])
+
+
+@what.register
+def _(rule: ResponseRule) -> str:
+    return phrase("rule.response.what", step=phrase(f"rule.step.{rule.step}"))
+
+
+@asks.register
+def _(rule: ResponseRule) -> str:
+    parts = [phrase(f"rule.condition.{rule.condition}")]
+    if rule.test_count is not None:
+        parts.append(phrase("rule.tests", rule.test_count))
+    if rule.within_days is not None:
+        parts.append(phrase("rule.within", rule.within_days))
+    return _joined(parts)
+
+
+@what.register
+def _(rule: EventRule) -> str:
+    return phrase(f"rule.event.{rule.event}")
+
+
+@asks.register
+def _(rule: EventRule) -> str:
+    parts = [phrase(f"rule.event_test.{rule.test}", rule.test_count)]
+    if rule.idle_days is not None:
+        parts.insert(0, phrase("rule.idle", rule.idle_days))
+    if rule.is_per_program:
+        parts.append(phrase("rule.per_program"))
+    return _joined([*parts, *_units(rule)])
+
+
+@what.register
+def _(rule: RoutineRule) -> str:
+    return phrase(f"rule.routine.{rule.test}")
+
+
+@asks.register
+def _(rule: RoutineRule) -> str:
+    parts = [_schedule(rule)]
+    if rule.grace_days:
+        parts.append(phrase("rule.grace", rule.grace_days))
+    return _joined([*parts, *_units(rule)])
+
+
+@what.register
+def _(rule: TaskRule) -> str:
+    return known("task", rule.task)
+
+
+@asks.register
+def _(rule: TaskRule) -> str:
+    days = [] if rule.days is None else [phrase("rule.days", rule.days)]
+    cycles = [] if rule.cycles is None else [phrase("rule.cycles", rule.cycles)]
+    parts = [phrase("rule.every", every=phrase("rule.or").join(days + cycles))]
+    if rule.grace_days:
+        parts.append(phrase("rule.grace", rule.grace_days))
+    if rule.act_now_days is not None:
+        parts.append(phrase("rule.act_now", rule.act_now_days))
+    if rule.is_paused_when_closed:
+        parts.append(phrase("rule.paused"))
+    return _joined(parts)
+
+
+@what.register
+def _(rule: RetentionRule) -> str:
+    return phrase(f"rule.retention.{rule.record}")
+
+
+@asks.register
+def _(rule: RetentionRule) -> str:
+    return phrase(f"rule.keep.{rule.keep}", rule.years or 0)
+
+
+def _schedule(rule: SporeRule | RoutineRule) -> str:
+    days = phrase("rule.days", rule.days or 0)
+    if rule.kind == "calendar_week":
+        return phrase(
+            "rule.kind.calendar_week", day=phrase(f"rule.weekday.{rule.week_starts or 1}")
+        )
+    if rule.kind == "minutes_or_days" and isinstance(rule, SporeRule) and rule.minutes:
+        minutes = phrase("rule.minutes", rule.minutes)
+        return phrase("rule.every", every=phrase("rule.or").join([minutes, days]))
+    if rule.kind == "days_or_cycles" and rule.cycles:
+        cycles = phrase("rule.cycles", rule.cycles)
+        return phrase("rule.every", every=phrase("rule.or").join([days, cycles]))
+    if rule.kind == "interval_days":
+        return phrase("rule.every", every=days)
+    return phrase(f"rule.kind.{rule.kind}")
+
+
+def _units(rule: EventRule | RoutineRule) -> list[str]:
+    return [phrase("rule.vacuum")] if rule.applies_to == "vacuum" else []
+
+
+def _joined(parts: list[str]) -> str:
+    return phrase("rule.and").join(parts)
