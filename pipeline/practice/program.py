@@ -56,13 +56,13 @@ class Program:
 class ProgramTable:
     """The programs of a jurisdiction and the limits that hold for all of them.
 
-    `jurisdictions` are those whose practices follow it. `figures` holds lower_edge and as many of
-    FIGURES as are given.
+    `practices` are the profiles that follow it. `figures` holds lower_edge and as many of FIGURES
+    as are given.
     """
 
     name: str
     title: str
-    jurisdictions: tuple[str, ...]
+    practices: tuple[str, ...]
     reviewed_on: date
     lower_edge: str
     needs_penetration_time: bool

@@ -29,7 +29,7 @@ _RANGES = {
 }
 """What such a figure can be at all; beyond lies a slip of the unit, such as minutes for seconds."""
 _TABLE = {
-    "title", "jurisdictions", "reviewed_on", "lower_edge", "needs_penetration_time",
+    "title", "practices", "reviewed_on", "lower_edge", "needs_penetration_time",
     "lower_edge_source", "lower_edge_confidence", "limits", "program",
 }  # fmt: skip
 _FIGURE = {"value", "source", "confidence"}
@@ -51,7 +51,7 @@ def read_programs(path: Path, faults: Faults) -> ProgramTable | None:
         faults.add(path.name, "needs_penetration_time is neither true nor false; write one.")
     if type(declared.get("reviewed_on", date.min)) is not date:
         faults.add(path.name, "reviewed_on is no day; write it as 2026-11-27, without quotes.")
-    _check_list(path.name, "jurisdictions", declared, None, faults)
+    _check_list(path.name, "practices", declared, None, faults)
     limits, rows = declared.get("limits", {}), declared.get("program", [])
     if not isinstance(limits, dict) or not isinstance(rows, list):
         faults.add(path.name, "write [limits] for the limits and [[program]] above each row.")
@@ -64,7 +64,7 @@ def read_programs(path: Path, faults: Faults) -> ProgramTable | None:
     return ProgramTable(
         path.stem,
         declared["title"],
-        tuple(declared["jurisdictions"]),
+        tuple(declared["practices"]),
         declared["reviewed_on"],
         declared["lower_edge"],
         declared["needs_penetration_time"],

@@ -1,6 +1,6 @@
 """The programs that a network's cycles are judged by, loaded and put into the tables of judge."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import astuple, dataclass
 
 import duckdb
@@ -19,8 +19,8 @@ from pipeline.warehouse.statements import create
 class Programs:
     """The table that each practice follows, and the programs validated for single units.
 
-    A practice whose jurisdiction has no table is missing: its cycles cannot be judged, but for
-    those of a validated program.
+    A practice for which there is no table is missing: its cycles cannot be judged, but for those
+    of a validated program.
     """
 
     by_practice: dict[str, ProgramTable]
@@ -32,37 +32,38 @@ class Programs:
         return sha256(repr((sorted(self.by_practice.items()), self.validated)).encode())
 
 
-def load_programs(network: Network, jurisdictions: Mapping[str, str]) -> Programs:
-    """The tables that the practices follow, by the jurisdiction of each practice.
+def load_programs(network: Network, parents: Mapping[str, Sequence[str]]) -> Programs:
+    """The table of each practice that is followed; `parents` are those that it inherits from.
 
-    Raises ConfigurationError with every fault of the tables and of the network's programs.csv.
+    The nearest of the practice and its parents that any table names decides. Raises
+    ConfigurationError with every fault of the tables and of the network's programs.csv.
     """
     faults = Faults()
     tables = load_tables(faults)
     serials = {one.unit_serial for one in network.assignments}
     validated = read_validated(network.folder, serials, set(KINDS), faults)
     faults.raise_any()
-    by_jurisdiction = {place: table for table in tables for place in table.jurisdictions}
-    followed = {
-        practice: by_jurisdiction[place]
-        for practice, place in jurisdictions.items()
-        if place in by_jurisdiction
-    }
+    named = {practice: table for table in tables for practice in table.practices}
+    followed: dict[str, ProgramTable] = {}
+    for practice, above in parents.items():
+        table = next((named[one] for one in (practice, *above) if one in named), None)
+        if table is not None:
+            followed[practice] = table
     return Programs(followed, validated)
 
 
 def load_tables(faults: Faults) -> list[ProgramTable]:
-    """Every table there is, by name; faults are noted, and a jurisdiction that two tables claim."""
+    """Every table there is, by name; faults are noted, and a practice that two tables claim."""
     folder = asset("expectations", "practice", "programs")
     read = [read_programs(path, faults) for path in sorted(folder.glob("*.toml"))]
     tables = [table for table in read if table]
     claimed: dict[str, str] = {}
     for table in tables:
-        for place in table.jurisdictions:
-            if claimed.setdefault(place, table.name) != table.name:
+        for practice in table.practices:
+            if claimed.setdefault(practice, table.name) != table.name:
                 faults.add(
                     f"{table.name}.toml",
-                    f'claims the jurisdiction "{place}", as {claimed[place]}.toml does; keep one.',
+                    f'claims the practice "{practice}", as {claimed[practice]}.toml does.',
                 )
     return tables
 

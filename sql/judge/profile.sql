@@ -1,5 +1,5 @@
 -- judge.profile
--- One row for each practice whose jurisdiction has a table of programs: what holds for all of its rows.
+-- One row for each practice that has a table of programs: what holds for all rows of the table.
 -- key: practice
 --
 -- program_table             name of the table, a file of expectations/practice/programs/

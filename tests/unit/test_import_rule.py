@@ -14,6 +14,7 @@ STEPS = {
     "land",
     "stage",
     "check",
+    "judge",
     "practice",
     "measure",
     "render",

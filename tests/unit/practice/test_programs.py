@@ -83,7 +83,7 @@ def test_every_kind_of_program_stands_for_a_wrap_that_tables_may_have():
 
 
 def test_a_practice_without_a_table_has_no_programs_and_the_others_are_written():
-    programs = load_programs(NOWHERE, {"weekly": "us", "far": "atlantis"})
+    programs = load_programs(NOWHERE, {"weekly": (), "far": ("further",)})
     with open_memory() as con:
         write_programs(con, programs)
         write_programs(con, programs)
@@ -93,18 +93,28 @@ def test_a_practice_without_a_table_has_no_programs_and_the_others_are_written()
     assert kinds == (len(KINDS),)
 
 
+def test_a_practice_follows_the_table_of_the_nearest_one_that_it_inherits_from():
+    parents = {"own": ("germany", "weekly"), "weekly": (), "other": ("own", "weekly")}
+    found = load_programs(NOWHERE, parents).by_practice
+    assert {practice: table.name for practice, table in found.items()} == {
+        "own": "eu",
+        "weekly": "us",
+        "other": "us",
+    }
+
+
 def test_the_fingerprint_moves_with_the_practice_and_with_a_validated_program(tmp_path):
-    before = load_programs(NOWHERE, {"weekly": "us"}).fingerprint
-    assert load_programs(NOWHERE, {"weekly": "us"}).fingerprint == before
-    assert load_programs(NOWHERE, {"weekly": "eu"}).fingerprint != before
+    before = load_programs(NOWHERE, {"weekly": ()}).fingerprint
+    assert load_programs(NOWHERE, {"weekly": ()}).fingerprint == before
+    assert load_programs(NOWHERE, {"weekly": (), "germany": ()}).fingerprint != before
     (tmp_path / "programs.csv").write_text(HEADER + "S-1,pouch,2026-03-02,134,,200,,report 7\n")
     network = SimpleNamespace(folder=tmp_path, assignments=(SimpleNamespace(unit_serial="S-1"),))
-    assert load_programs(network, {"weekly": "us"}).fingerprint != before
+    assert load_programs(network, {"weekly": ()}).fingerprint != before
 
 
 TABLE = """
 title = "T"
-jurisdictions = ["us"]
+practices = ["weekly"]
 reviewed_on = 2026-11-27
 lower_edge = "set"
 needs_penetration_time = false
@@ -127,7 +137,7 @@ BROKEN = [
     ("_time = false", "_time = 0", "needs_penetration_time is neither true nor false"),
     ('title = "T"', "", "does not say title; it is needed."),
     ('title = "T"', 'title = " "', "has title = ' '; write a text."),
-    ('["us"]', '"us"', "has jurisdictions = 'us'; write a list of texts"),
+    ('["weekly"]', '"weekly"', "has practices = 'weekly'; write a list of texts"),
     ("saturation_kelvin", "saturation", 'Did you mean "saturation_kelvin"?'),
     ("value = 2", "value = 20", "has saturation_kelvin = 20; write a number from 0.5 to 5."),
     ('{ value = 2, source = "S", confidence = "memory" }', "2", "write { value = …, source = …"),

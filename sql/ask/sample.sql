@@ -1,0 +1,30 @@
+-- ask.sample
+-- The samples of those cycles, cycle after cycle, in the order in which they were logged.
+-- key: cycle_id, file_id, line
+--
+-- Not in the order of time: a clock that goes back within a trace must be seen, not sorted away.
+WITH wanted AS (
+    SELECT cycle.cycle_id,
+    FROM model.cycle AS cycle
+    SEMI JOIN build.touched AS touched USING (unit_serial, month)
+    WHERE cycle.unit_serial BETWEEN $first_serial AND $last_serial
+),
+sample AS (
+    SELECT cycle_id, file_id, line, elapsed_seconds, chamber_celsius, chamber_kpa,
+    FROM model.reading
+    SEMI JOIN wanted USING (cycle_id)
+    WHERE unit_serial BETWEEN $first_serial AND $last_serial
+),
+part AS (
+    SELECT cycle_id, file_id, min(elapsed_seconds) AS from_seconds,
+    FROM sample
+    GROUP BY cycle_id, file_id
+)
+SELECT
+    cycle_id,
+    elapsed_seconds,
+    chamber_celsius,
+    chamber_kpa,
+FROM sample
+JOIN part USING (cycle_id, file_id)
+ORDER BY cycle_id, from_seconds, file_id, line
