@@ -45,6 +45,18 @@ class Recipient:
     quiet: tuple[time, time] | None = None
     attachments: tuple[str, ...] = ()
 
+    @property
+    def scope_key(self) -> tuple[str, str]:
+        """Level and id of the scope, as the tables name it."""
+        if self.role == "group":
+            return "network", "network"
+        return self.role, region_id(self.scope) if self.role == "region" else self.scope
+
+
+def region_id(region: str) -> str:
+    """A region's name as model.site has it: small letters and dashes."""
+    return re.sub(r"[^a-z0-9]+", "-", region.lower()).strip("-")
+
 
 def read_recipients(
     declared: Any, regions: dict[str, str], time_zone: str, faults: Faults
