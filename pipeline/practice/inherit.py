@@ -19,7 +19,7 @@ def inherit(declared: Mapping[str, Declared], faults: Faults) -> dict[str, Profi
         for one in reversed(chain):
             if one.name not in made:
                 _make(one, declared, made, faults)
-    return made
+    return dict(sorted(made.items()))
 
 
 def _chain(name: str, declared: Mapping[str, Declared], faults: Faults) -> list[Declared]:
@@ -75,7 +75,7 @@ def _make(
         for less in looser_than(profile, ancestor)
     ]
     for less in found:
-        if parent and less.ancestor == parent.name and not less.reason:
+        if parent and less.ancestor.name == parent.name and not less.reason:
             faults.add(file, _unreasoned(less))
     made[one.name] = replace(profile, loosenings=tuple(_outermost(found)))
 
@@ -99,7 +99,7 @@ def _unreasoned(less: Loosening) -> str:
     name = full_name(less.rule)
     instead = asks(less.instead) if less.instead else "nothing"
     return (
-        f'"{name}" asks for less than "{less.ancestor}" does: {instead}. There it is: '
+        f'"{name}" asks for less than "{less.ancestor.name}" does: {instead}. There it is: '
         f'{asks(less.rule)}. Write reason = "..." beside it, or ask for as much.'
     )
 

@@ -103,9 +103,9 @@ def looser_than(profile: Profile, ancestor: Profile) -> Iterator[Loosening]:
             left = [piece for one in left for piece in without(one, rule)]
             shared = within(asked, rule)
             if shared and is_looser(rule, than=asked):
-                yield Loosening(shared, ancestor.name, rule, rule.reason)
+                yield Loosening(shared, ancestor, rule, rule.reason)
         for piece in left:
-            yield Loosening(piece, ancestor.name, None, None)
+            yield Loosening(piece, ancestor, None, None)
 
 
 def _schedule(

@@ -1,9 +1,12 @@
 """Rules in plain words, the same on a page, in a terminal and in a fault."""
 
+from collections.abc import Iterable
 from functools import singledispatch
 
 from pipeline.base.phrases import known, phrase
 from pipeline.practice.rules import (
+    EVER_SINCE,
+    RULES,
     EventRule,
     ResponseRule,
     RetentionRule,
@@ -12,6 +15,27 @@ from pipeline.practice.rules import (
     SporeRule,
     TaskRule,
 )
+
+
+def in_order(rules: Iterable[Rule]) -> list[Rule]:
+    """As they are printed: kind by kind; what is done after growth in its own order."""
+    return sorted(
+        rules,
+        key=lambda rule: (
+            RULES.index(type(rule)),
+            getattr(rule, "place", 0),
+            rule.name,
+            rule.valid_from,
+        ),
+    )
+
+
+def days_of(rule: Rule) -> str:
+    """From when and until when a rule holds; empty for one that has no end on either side."""
+    first, last = rule.valid_from, rule.valid_to
+    since = phrase("rule.since", day=str(first)) if first > EVER_SINCE else ""
+    until = phrase("rule.until", day=str(last)) if last else ""
+    return " ".join(part for part in (since, until) if part)
 
 
 @singledispatch

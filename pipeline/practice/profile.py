@@ -40,7 +40,7 @@ class Loosening:
 
     rule: Rule
     """What the ancestor asks for, over the days on which less is asked."""
-    ancestor: str
+    ancestor: "Profile"
     instead: Rule | None
     """None when it is not asked for at all."""
     reason: str | None

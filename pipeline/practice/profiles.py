@@ -10,9 +10,9 @@ from pipeline.base.phrases import phrase
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.network import Network
 from pipeline.practice.periods import full_name
-from pipeline.practice.plain import asks, what
+from pipeline.practice.plain import asks, in_order, what
 from pipeline.practice.profile import Profile
-from pipeline.practice.rules import RULES, Rule
+from pipeline.practice.rules import Rule
 from pipeline.practice.shelf import profile_names, read_all
 from pipeline.warehouse.statements import create
 
@@ -49,7 +49,7 @@ def write_profiles(con: duckdb.DuckDBPyConnection, profiles: Mapping[str, Profil
     create(con, "practice")
     for _, one in sorted(profiles.items()):
         _insert(con, "profile", _profile(one))
-        for place, rule in enumerate(_in_order(one), start=1):
+        for place, rule in enumerate(in_order(one.rules), start=1):
             _insert(con, f"{rule.table}_rule", {"practice": one.name} | _fields(rule))
             _insert(con, "rule", {"practice": one.name, "place": place} | _printed(rule))
         for less in one.loosenings:
@@ -59,7 +59,7 @@ def write_profiles(con: duckdb.DuckDBPyConnection, profiles: Mapping[str, Profil
                 {
                     "practice": one.name,
                     "rule": full_name(less.rule),
-                    "ancestor": less.ancestor,
+                    "ancestor": less.ancestor.title,
                     "what": what(less.rule),
                     "ancestor_asks": asks(less.rule),
                     "asks": asks(less.instead) if less.instead else phrase("rule.nothing"),
@@ -79,15 +79,6 @@ def _profile(one: Profile) -> dict[str, Any]:
         "reviewed_on": one.reviewed_on,
         "parents": list(one.parents),
     }
-
-
-def _in_order(one: Profile) -> list[Rule]:
-    """As they are printed: kind by kind; what is done after growth in its own order."""
-    return sorted(
-        one.rules,
-        key=lambda rule: (RULES.index(type(rule)), getattr(rule, "place", 0), full_name(rule),
-                          rule.valid_from),
-    )  # fmt: skip
 
 
 def _fields(rule: Rule) -> dict[str, Any]:

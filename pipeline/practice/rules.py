@@ -15,9 +15,10 @@ Grace = Annotated[int, range(100_000)]
 """Days that may be none."""
 Weekday = Annotated[int, range(1, 8)]
 """1 Monday to 7 Sunday, as in ISO 8601."""
-Confidence = Literal["read", "reported", "memory", "common_practice", "derived"]
+Confidence = Literal["read", "reported", "memory", "common_practice", "derived", "policy"]
 """How well a figure was confirmed: read in the document; read in a report of it; from memory, not
-confirmed; custom of the trade without a source; worked out from others here."""
+confirmed; custom of the trade without a source; worked out from others here; or decided by a group
+for itself, in a profile of its own."""
 Units = Literal["all", "vacuum"]
 """Every unit, or only those that pull a vacuum: prevacuum, and steam flush with pressure pulses."""
 Test = Literal["biological", "steam_penetration", "leak"]

@@ -3,7 +3,7 @@
 -- key: practice, rule, valid_from
 --
 -- rule            the kind and what names it among its kind, such as spore/routine
--- ancestor        the profile that asks for more
+-- ancestor        title of the profile that asks for more
 -- what            what the rule is about
 -- ancestor_asks   what the ancestor asks for
 -- asks            what is asked for instead

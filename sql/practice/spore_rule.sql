@@ -19,7 +19,7 @@
 -- valid_from, valid_to    the days on which it holds, without the last; valid_from is 0001-01-01 where the
 --                         rule has held all along, and valid_to is null while it does
 -- source                  document and section, or that there is none
--- confidence              read, reported, memory, common_practice, derived
+-- confidence              read, reported, memory, common_practice, derived, policy
 -- declared_by             the profile that says so: this one, or one that it inherits from
 CREATE OR REPLACE TABLE practice.spore_rule (
     practice VARCHAR NOT NULL,
