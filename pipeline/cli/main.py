@@ -8,9 +8,9 @@ import sys
 from pipeline import __version__
 from pipeline.base import log
 from pipeline.base.errors import Exit, HoldtimeError
-from pipeline.cli import declaring, explain, running
+from pipeline.cli import declaring, explain, profile, running
 
-_GROUPS = (running, declaring, explain)
+_GROUPS = (running, declaring, profile, explain)
 """Each declares its commands in `add_commands`; help lists them in this order."""
 
 
