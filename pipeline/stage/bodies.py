@@ -34,7 +34,8 @@ def good_bytes(data: bytes, records: Records, good: Positions) -> tuple[bytes, P
     is_gap = np.flatnonzero(np.diff(good) > 1)
     run_starts = starts[np.concatenate([[0], is_gap + 1])]
     run_ends = ends[np.append(is_gap, len(good) - 1)]
-    runs = [data[start:end] for start, end in zip(run_starts, run_ends, strict=True)]
+    view = memoryview(data)
+    runs = [view[start:end] for start, end in zip(run_starts, run_ends, strict=True)]
     begins = np.cumsum(ends - starts + 1) - (ends - starts + 1)
     return b"\n".join([*runs, b""]), begins
 

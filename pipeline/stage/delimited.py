@@ -122,7 +122,10 @@ class _Scan:
         for i in np.flatnonzero(is_held & ~is_layout):
             is_layout[i] = not text.data[records.starts[i] : records.ends[i]].strip()
         is_layout &= ~has_bad_bytes
-        held = [self._held(BYTES, records.first_lines[has_bad_bytes], encoding=self.encoding)]
+        held = list[pl.DataFrame]()
+        if len(after):
+            lines = records.first_lines[has_bad_bytes]
+            held.append(self._held(BYTES, lines, encoding=self.encoding))
         for (begin, heading), end in zip(sections, edges[1:], strict=True):
             if heading.fault:
                 is_held[begin:end] = True
