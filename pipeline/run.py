@@ -4,7 +4,6 @@ The ledger remembers what came; the warehouse is brought up to it in one transac
 is killed leaves the warehouse as it was, and the next one finds the same files still to be staged.
 """
 
-import shutil
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
@@ -13,18 +12,14 @@ from zoneinfo import ZoneInfo
 
 import duckdb
 
-from pipeline import __version__
+from pipeline import edition
 from pipeline.base import log
-from pipeline.base.assets import fingerprint
 from pipeline.base.errors import Exit
-from pipeline.base.files import replace_folder, sha256
+from pipeline.base.files import sha256
 from pipeline.config.network import Network
 from pipeline.warehouse import build, ledger, retention, state
 from pipeline.warehouse.balance import check_balance
 from pipeline.warehouse.connection import open_file
-from pipeline.warehouse.measured import note_measured
-
-_ASSETS = (("sql",), ("expectations",), ("reports",))
 
 
 @dataclass(frozen=True)
@@ -68,9 +63,9 @@ def run(
             new = stage_check_model(con, network, landed)
             _forget_held_texts(con, network, now_utc)
             build.write_sources(con, sources)
-            made_of = _made_of(con, network, as_of)
-            _measure(con, network, as_of, made_of)
-        page = _render(con, network, as_of, made_of + sha256(repr(sources).encode()))
+            made_of = edition.made_of(con, network, as_of)
+            edition.measure(con, network, as_of, made_of)
+        page = edition.render(con, network, as_of, made_of + sha256(repr(sources).encode()))
         return _result(con, page, new, sum(source.state == "unreachable" for source in sources))
 
 
@@ -135,48 +130,6 @@ def _forget_held_texts(con: duckdb.DuckDBPyConnection, network: Network, now_utc
     if count := retention.forget_held_texts(con, old):
         state.remember(con, "pages", "")
         log.step("stage", f"the text of {count:,} held lines is no longer kept")
-
-
-def _measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_of: str) -> None:
-    if state.remembered(con, "figures") == made_of:
-        log.step("measure", "nothing new", changed=False)
-        return
-    from pipeline.measure.measure import measure_all
-    from pipeline.practice.profiles import load_profiles, write_profiles
-
-    write_profiles(con, load_profiles(network))
-    measure_all(con, as_of)
-    note_measured(con, as_of)
-    state.remember(con, "figures", made_of)
-
-
-def _render(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_of: str) -> Path:
-    latest = network.pages_folder / "latest"
-    if state.remembered(con, "pages") == made_of and (latest / "index.html").is_file():
-        log.step("render", "nothing new", changed=False)
-        return latest / "index.html"
-    from pipeline.render.letters import write_letters
-    from pipeline.render.pages import render_pages
-
-    aside = network.pages_folder / ".next"
-    # A run that was killed may have left pages there.
-    shutil.rmtree(aside, ignore_errors=True)
-    pages = render_pages(con, network, as_of, aside)
-    letters = write_letters(con, network, as_of, aside / "letters")
-    replace_folder(aside, latest)
-    state.remember(con, "pages", made_of)
-    log.step("render", f"{len(pages)} pages, {len(letters)} letters")
-    return latest / "index.html"
-
-
-def _made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> str:
-    """The fingerprint of all that the figures of a day are made of."""
-    from pipeline.practice.shelf import local_fingerprint
-
-    own = local_fingerprint(network.folder)
-    model = state.remembered(con, "model")
-    parts = (__version__, fingerprint(*_ASSETS), str(model), repr(network), own, str(as_of))
-    return sha256("\n".join(parts).encode())
 
 
 def _result(

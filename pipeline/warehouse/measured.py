@@ -13,14 +13,16 @@ from pipeline.warehouse.state import remember, remembered
 
 
 @contextmanager
-def measured(state_folder: Path) -> Iterator[tuple[duckdb.DuckDBPyConnection, date]]:
+def measured(
+    state_folder: Path, *, memory_limit: str | None = None
+) -> Iterator[tuple[duckdb.DuckDBPyConnection, date]]:
     """The warehouse, and the last day that its figures count.
 
     Raises ConfigurationError when no run has ended yet, HoldtimeError when one has the warehouse.
     """
     path = state_folder / "warehouse.duckdb"
     if path.is_file():
-        with open_file(path) as con:
+        with open_file(path, memory_limit=memory_limit) as con:
             if as_of := remembered(con, "as_of"):
                 yield con, date.fromisoformat(as_of)
                 return

@@ -25,9 +25,10 @@ STEPS = {
 }
 BELOW_STEPS = {"physics", "warehouse", "config", "base"}
 MAY_IMPORT = {
-    "cli": STEPS | BELOW_STEPS | {"run", "tryout"},
+    "cli": STEPS | BELOW_STEPS | {"edition", "run", "tryout"},
     "tryout": STEPS | BELOW_STEPS | {"run"},
-    "run": STEPS | BELOW_STEPS,
+    "run": STEPS | BELOW_STEPS | {"edition"},
+    "edition": STEPS | BELOW_STEPS,
     **dict.fromkeys(STEPS, BELOW_STEPS),
     "physics": {"config", "base"},
     "warehouse": {"config", "base"},

@@ -1,0 +1,84 @@
+"""The list of an edition's files with their fingerprints, and the check of all that it rests on.
+
+The list is written as `sha256sum` writes its own, so that an inspector needs nothing of ours.
+"""
+
+import csv
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+from pipeline.base.errors import ConfigurationError
+from pipeline.render.paths import BALANCE
+from pipeline.warehouse.ledger import landed_path
+
+MANIFEST = "SHA256SUMS"
+
+
+@dataclass(frozen=True)
+class Verified:
+    """How many files of an edition and how many landed logs were read, and every fault in them."""
+
+    file_count: int
+    log_count: int
+    faults: tuple[str, ...]
+
+
+def write_manifest(folder: Path) -> Path:
+    """List every file below a folder with its SHA-256, by path; the list's own path."""
+    lines = [f"{_fingerprint(folder / name)}  {name}\n" for name in _files(folder)]
+    path = folder / MANIFEST
+    path.write_bytes("".join(lines).encode("utf-8"))
+    return path
+
+
+def verify(folder: Path, landed: Path) -> Verified:
+    """Read an edition's files, and each log that its figures were made from, again.
+
+    `landed` is the folder of landed files. Raises ConfigurationError when the folder is no edition.
+    """
+    listed = _listed(folder)
+    there = set(_files(folder))
+    faults = [f"{name}: is in the list and not in the folder." for name in listed.keys() - there]
+    faults += [f"{name}: is in the folder and not in the list." for name in there - listed.keys()]
+    faults += [
+        f"{name}: is not what it was when the edition was made."
+        for name in listed.keys() & there
+        if _fingerprint(folder / name) != listed[name]
+    ]
+    logs = _logs(folder / BALANCE) if BALANCE in there else {}
+    faults += [fault for sha, path in logs.items() if (fault := _log_fault(landed, sha, path))]
+    return Verified(len(there), len(logs), tuple(sorted(faults)))
+
+
+def _listed(folder: Path) -> dict[str, str]:
+    path = folder / MANIFEST
+    if not path.is_file():
+        raise ConfigurationError([f"{folder} is no edition: it has no {MANIFEST}."])
+    pairs = (line.split("  ", 1) for line in path.read_text(encoding="utf-8").splitlines())
+    return {name: sha for sha, name in pairs}
+
+
+def _files(folder: Path) -> list[str]:
+    found = (path for path in folder.rglob("*") if path.is_file())
+    return sorted(path.relative_to(folder).as_posix() for path in found if path.name != MANIFEST)
+
+
+def _logs(balance: Path) -> dict[str, str]:
+    """Fingerprint of each log that was received, and a path under which it came."""
+    with balance.open(encoding="utf-8-sig", newline="") as stream:
+        return {row["content_sha256"]: row["path"] for row in csv.DictReader(stream)}
+
+
+def _log_fault(landed: Path, sha: str, path: str) -> str | None:
+    kept = landed_path(landed, sha)
+    if not kept.is_file():
+        return f"{path}: the log that was landed ({sha[:12]} ...) is not kept any more."
+    if _fingerprint(kept) != sha:
+        return f"{path}: the landed log ({sha[:12]} ...) is not what it was."
+    return None
+
+
+def _fingerprint(path: Path) -> str:
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
