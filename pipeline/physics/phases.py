@@ -1,7 +1,8 @@
 """Where the phases of a cycle begin, found in its pressure and temperature.
 
 Air removal begins where the pressure leaves that of the room; heat-up at the foot of the last rise;
-the hold where that rise, drawn on, meets the plateau; exhaust with the last sample of the plateau; drying when the pressure is back at that of the room; vent when it leaves the last vacuum.
+the hold where that rise, drawn on, meets the plateau; exhaust with the last sample of the plateau;
+drying when the pressure is back at that of the room; vent when it leaves the last vacuum.
 """
 
 from dataclasses import dataclass
@@ -152,12 +153,14 @@ def _plateau(
     third = (cold - hot) // 3
     index, offsets = segments.stretches(hot + third, cold - third + 1)
     level = segments.reduced(np.add, kpa[index], offsets, np.nan) / np.diff(offsets)
-    lowest = segments.reduced(np.minimum, kpa[index], offsets, np.nan)
     knee = knee_seconds(seconds, kpa, begins[held, Phase.HEAT_UP], hot, level)
     index, offsets = segments.stretches(hot, cold + 1)
     nearest = knee - traces.step_seconds[held] / 2
     at = segments.first_where(seconds[index] >= np.repeat(nearest, np.diff(offsets)), offsets)
     begins[held, Phase.HOLD] = np.where(at >= 0, index[at], hot)
+    tenth = (cold - hot) // 10
+    inner, inner_offsets = segments.stretches(hot + tenth, cold - tenth + 1)
+    lowest = segments.reduced(np.minimum, kpa[inner], inner_offsets, np.nan)
     # The chamber is still hot enough for a moment when the pressure has begun to fall.
     at = segments.last_where(kpa[index] >= np.repeat(lowest, np.diff(offsets)), offsets)
     begins[held, Phase.EXHAUST] = np.where(cold < begins[held, Phase.END], index[at], -1)

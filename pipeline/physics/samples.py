@@ -4,7 +4,6 @@ Nothing is mended: what cannot be believed is marked, and whoever reads it says 
 lost sample is borne, because the step across it is no gap yet.
 """
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -76,12 +75,12 @@ def traces_of(
         raise ValueError(f"{size} instants, {len(hot)} temperatures, {len(pressure)} pressures")
     if not len(at) or at[0] != 0 or at[-1] != size or np.any(at[1:] < at[:-1]):
         raise ValueError(f"offsets must rise from 0 to {size}, the number of samples")
-    least, _ = _least_and_most(np.diff(seconds), at)
-    if not np.all((least > 0) | (np.diff(at) < 2)):
-        keep = np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure))
-        at = np.searchsorted(keep, at)
-        seconds, hot, pressure = seconds[keep], hot[keep], pressure[keep]
-    return _marked(at, seconds, hot, pressure)
+    traces = _marked(at, seconds, hot, pressure)
+    if not traces.is_time_doubtful.any():
+        return traces
+    keep = np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure))
+    at = np.searchsorted(keep, at)
+    return _marked(at, seconds[keep], hot[keep], pressure[keep])
 
 
 def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
@@ -127,7 +126,9 @@ def _marked(at: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
 def _floats(values: ArrayLike) -> Floats:
     out = np.ascontiguousarray(values, dtype=np.float64)
     # What is infinite is as unknown as what is missing, and would warn in every difference.
-    return np.where(np.isinf(out), np.nan, out) if np.isinf(out).any() else out
+    if len(out) and not (np.isfinite(out.min()) and np.isfinite(out.max())):
+        return np.where(np.isinf(out), np.nan, out)
+    return out
 
 
 def _least_and_most(steps: Floats, at: Whole) -> tuple[Floats, Floats]:
@@ -196,13 +197,3 @@ def _outside(values: Floats, low: float, high: float) -> Flags | None:
     if not len(values) or (values.min() >= low and values.max() <= high):
         return None
     return ~((values >= low) & (values <= high))
-
-
-def blocks(traces_offsets: Whole, about: int = 1 << 16) -> Iterator[tuple[int, int]]:
-    """First cycle and the one after the last, of blocks of about so many samples, none cut."""
-    first, cycles = 0, len(traces_offsets) - 1
-    while first < cycles:
-        end = int(np.searchsorted(traces_offsets, traces_offsets[first] + about))
-        end = min(max(end, first + 1), cycles)
-        yield first, end
-        first = end

@@ -70,9 +70,13 @@ def find_departure(traces: Traces, hold: Hold, ambient_kpa: Floats) -> Departure
     known = kelvin[is_known]
     reasons = _reasons(hold, is_enough)
     is_told = reasons == Reason.NONE
-    mid_kpa, _ = _median(kpa, is_middle, offsets)
-    mid_celsius, _ = _median(celsius, is_middle, offsets)
-    meanings = np.where(is_told, meaning_of(mid_celsius, mid_kpa, ambient_kpa), Meaning.NOT_TOLD)
+    meanings = np.where(np.abs(mid) <= AGREEMENT_KELVIN, Meaning.AGREES, Meaning.NOT_TOLD)
+    odd = np.flatnonzero(is_told & (meanings == Meaning.NOT_TOLD))
+    if len(odd):
+        mid_kpa, _ = _median(kpa, is_middle, offsets)
+        mid_celsius, _ = _median(celsius, is_middle, offsets)
+        meanings[odd] = meaning_of(mid_celsius[odd], mid_kpa[odd], ambient_kpa[odd])
+    meanings = np.where(is_told, meanings, Meaning.NOT_TOLD)
     slip = np.where(np.isin(meanings, UNIT_SLIPS), Reason.UNIT_SLIP, Reason.NONE)
     return Departure(
         np.where(is_told, mid, np.nan),

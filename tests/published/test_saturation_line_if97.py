@@ -1,12 +1,14 @@
 """The saturation line against the tables of its release, and against a library of its own.
 
 Source: IAPWS R7-97(2012), Revised Release on the IAPWS Industrial Formulation 1997, tables 35
-and 36 (values as printed there). Reference implementation: the `iapws` package.
+and 36 (values as printed there). Reference implementations: the `iapws` package, and CoolProp,
+which has the same equations and, beside them, those for science, IAPWS R6-95(2018).
 """
 
 import iapws
 import numpy as np
 import pytest
+from CoolProp.CoolProp import PropsSI
 
 from pipeline.base.quantity import standard_atmosphere_kpa
 from pipeline.physics.steam import saturation_celsius, saturation_kpa
@@ -44,6 +46,20 @@ def test_both_directions_agree_with_the_reference_library_from_5_to_145_celsius(
     assert saturation_kpa(celsius) == pytest.approx(reference_kpa, rel=1e-12)
     reference_celsius = [iapws.iapws97._TSat_P(one / 1000) - KELVIN for one in reference_kpa]
     assert saturation_celsius(reference_kpa) == pytest.approx(reference_celsius, abs=1e-9)
+
+
+def test_the_line_is_that_of_coolprop_from_5_to_145_celsius():
+    celsius = np.arange(5.0, 145.5, 0.5)
+    kpa = [PropsSI("P", "T", one + KELVIN, "Q", 1, "IF97::Water") / 1000 for one in celsius]
+    assert saturation_kpa(celsius) == pytest.approx(kpa, rel=1e-12)
+    back = [PropsSI("T", "P", one * 1000, "Q", 1, "IF97::Water") - KELVIN for one in kpa]
+    assert saturation_celsius(kpa) == pytest.approx(back, abs=1e-9)
+
+
+def test_the_line_is_within_5_millikelvin_of_the_equations_for_science():
+    celsius = np.arange(5.0, 145.5, 0.5)
+    kpa = [PropsSI("P", "T", one + KELVIN, "Q", 1, "HEOS::Water") / 1000 for one in celsius]
+    assert saturation_celsius(kpa) == pytest.approx(celsius, abs=5e-3)
 
 
 def test_both_directions_undo_each_other_to_a_thousandth_of_a_kelvin():
