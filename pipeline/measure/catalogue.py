@@ -15,6 +15,26 @@ Worse = Literal["lower", "higher"]
 
 
 @dataclass(frozen=True, slots=True)
+class Signal:
+    """When a change in one unit is worth saying; all of it may be edited in the measure's TOML.
+
+    The chart looks for `odds_ratio` times the usual odds, and all units together may be named
+    falsely `false_act_now_a_quarter` times. A unit's usual share is the `usual_quantile` of what is
+    plausible. Windows of `long_days` and `short_days` are compared with the year before; of what
+    they list at most `false_discovery_share` may be luck, and fewer than `fewest` events are never
+    listed.
+    """
+
+    odds_ratio: float
+    false_act_now_a_quarter: float
+    usual_quantile: float
+    long_days: int
+    short_days: int
+    false_discovery_share: float
+    fewest: int
+
+
+@dataclass(frozen=True, slots=True)
 class Measure:
     """One measure: x of n, in words, and how it is judged.
 
@@ -36,6 +56,7 @@ class Measure:
     source: str
     reviewed_on: date
     target: float | None = None
+    signal: Signal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,4 +94,6 @@ def _made(made_of: type, name: str, declared: dict[str, Any], where: str) -> Any
     for direction in ("better", "worse"):
         word = declared.get(direction, "lower")
         assert word in get_args(Better), f'{where}: {direction} is "{word}"; write lower or higher'
+    if "signal" in declared:
+        declared = declared | {"signal": Signal(**declared["signal"])}
     return made_of(name, **declared)

@@ -1,5 +1,6 @@
 """Equipment stops and load cycles by day, so that any span of days can be counted at once."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -28,6 +29,16 @@ class DayCounts:
         return (
             self.stopped_before[:, high] - self.stopped_before[:, low],
             self.run_before[:, high] - self.run_before[:, low],
+        )
+
+    def since(self, from_on: Sequence[date], to_on: date) -> tuple[Counts, Counts]:
+        """Stopped and run of each subject from a day of its own up to, but not on, another."""
+        low = np.array([self._column(day) for day in from_on], np.int64)
+        low, row = np.minimum(low, self._column(to_on)), np.arange(len(low))
+        high = self._column(to_on)
+        return (
+            self.stopped_before[:, high] - self.stopped_before[row, low],
+            self.run_before[:, high] - self.run_before[row, low],
         )
 
     def heard_from(self) -> list[date]:

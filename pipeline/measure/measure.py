@@ -20,7 +20,10 @@ from pipeline.measure.findings.upkeep import drift_findings, habit_findings, tas
 from pipeline.measure.funnel import funnel_rows
 from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
+from pipeline.measure.resets import read_resets
 from pipeline.measure.states import JUDGED_BY, state_rows
+from pipeline.measure.stop_chart import follow
+from pipeline.measure.stop_chart_table import stop_chart_rows
 from pipeline.measure.stops import recent
 from pipeline.measure.tables import build_facts, prepare_results, write
 from pipeline.measure.window import Window
@@ -43,7 +46,12 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
 
     units = count_by_day(con, window, "unit_serial")
     sites = count_by_day(con, window, "site_id")
-    recent_table = recent_rows(con, units, recent(units, as_of))
+    judged = next(one for one in measures if one.measure == JUDGED_BY)
+    assert judged.signal, f"sql/measure/{JUDGED_BY}.toml has no table [signal]"
+    resets = read_resets(con, window, units.subjects)
+    chart = follow(units, resets, as_of, judged.signal)
+    write(con, "stop_chart", stop_chart_rows(con, units, resets, chart, as_of))
+    recent_table = recent_rows(con, units, recent(units, resets, as_of, judged.signal))
     write(con, "recent", recent_table)
     write(con, "stop_period", period_rows(con, recent_table))
     series = read_series(con, window, features)
@@ -51,10 +59,9 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     intervals = read_intervals(con)
     write(con, "habit", habit_rows(con, window, intervals))
 
-    minimum = next(one.minimum for one in measures if one.measure == JUDGED_BY)
     findings = [
         *spore_findings(con, window),
-        *stop_findings(con, window, units, sites, minimum),
+        *stop_findings(con, window, units, sites, resets, chart, judged),
         *task_findings(con, window),
         *drift_findings(con, window, series, features),
         *habit_findings(con, window, intervals),
@@ -69,5 +76,6 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
 def _write_words(
     con: duckdb.DuckDBPyConnection, measures: tuple[Measure, ...], features: tuple[Feature, ...]
 ) -> None:
-    write(con, "catalogue", pl.DataFrame([asdict(one) for one in measures]))
+    words = [asdict(one) for one in measures]
+    write(con, "catalogue", pl.DataFrame(words).drop("signal"))
     write(con, "feature", pl.DataFrame([asdict(one) for one in features]))

@@ -18,11 +18,14 @@ def recent_rows(con: duckdb.DuckDBPyConnection, counts: DayCounts, found: Recent
     judged = pl.DataFrame(
         {
             "unit_serial": counts.subjects,
-            "stopped_count": found.stopped,
-            "run_count": found.run,
+            "stopped_count": found.long.stopped,
+            "run_count": found.long.run,
+            "short_stopped_count": found.short.stopped,
+            "short_run_count": found.short.run,
             "usual_share": found.usual_share,
             "expected_count": found.expected,
             "p_value": found.p_value,
+            "adjusted_p": found.adjusted_p,
         },
         schema_overrides={"unit_serial": pl.String},
     )
@@ -30,8 +33,8 @@ def recent_rows(con: duckdb.DuckDBPyConnection, counts: DayCounts, found: Recent
         read(con, "SELECT unit_serial, site_id FROM fact.service")
         .join(judged, on="unit_serial", how="left")
         .with_columns(
-            pl.col("stopped_count", "run_count").fill_null(0),
-            pl.col("usual_share", "expected_count", "p_value").fill_nan(None),
+            pl.col("^.*_count$").exclude("expected_count").fill_null(0),
+            pl.col("usual_share", "expected_count", "p_value", "adjusted_p").fill_nan(None),
         )
     )
 

@@ -1,5 +1,7 @@
 """Whether a unit stops more cycles than is usual for it, or a subject more than chance explains.
 
+`stop_chart` answers the same for "Act now", with a budget of false alarms.
+
 Both are asked for any day from what was known up to that day, so that the beginning of an episode
 is found by asking again for the weeks before.
 """
@@ -11,38 +13,47 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipeline.base.period import year_to
+from pipeline.measure.catalogue import Signal
 from pipeline.measure.day_counts import Counts, DayCounts
 from pipeline.measure.dispersion import dispersion, is_outside
 from pipeline.measure.intervals import Floats
+from pipeline.measure.multiplicity import benjamini_hochberg
+from pipeline.measure.resets import Resets
 from pipeline.measure.shrinkage import fit_prior, shrink
 from pipeline.measure.tails import p_at_least
 
-RECENT_DAYS = timedelta(days=28)
 EARLIER_DAYS = timedelta(days=365)
-ACT_NOW_P, LOOK_INTO_P = 0.0005, 0.01
-"""A network of 900 units asked once in 28 days sees a false "Act now" about every second time."""
 LATELY_DAYS = timedelta(days=91)
-FEWEST_STOPS = 3
-"""One or two stops are never a signal, however rare stops are."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What each unit did in the last days, since it was repaired, and how surprising that is."""
+
+    stopped: Counts
+    run: Counts
+    p_value: Floats
 
 
 @dataclass(frozen=True, slots=True)
 class Recent:
-    """The last 28 days of each unit against its own twelve months before; NaN when unknown."""
+    """A long and a short span of each unit against its own twelve months before; NaN when unknown.
 
-    stopped: Counts
-    run: Counts
+    The short one is there because a month hides a unit that fails within days. `p_value` is the
+    smaller of both, doubled because two were asked; `adjusted_p` allows for the number of units.
+    """
+
+    long: Span
+    short: Span
     usual_share: Floats
     p_value: Floats
+    adjusted_p: Floats
+    is_signal: NDArray[np.bool_]
 
     @property
     def expected(self) -> Floats:
-        """Stops that would be usual for the cycles run."""
-        return self.usual_share * self.run
-
-    def is_signal(self, p: float = LOOK_INTO_P) -> NDArray[np.bool_]:
-        """True where so many stops have a probability below p, and are more than a couple."""
-        return (self.p_value < p) & (self.stopped >= FEWEST_STOPS)
+        """Stops that would be usual for the cycles of the long span."""
+        return self.usual_share * self.long.run
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,18 +66,29 @@ class Year:
     is_signal: NDArray[np.bool_]
 
 
-def recent(counts: DayCounts, as_of: date) -> Recent:
-    """What the 28 days up to this day look like, judged by the year before them."""
-    to_on = as_of + timedelta(days=1)
-    from_on = to_on - RECENT_DAYS
-    stopped, run = counts.between(from_on, to_on)
+def recent(counts: DayCounts, resets: Resets, as_of: date, signal: Signal) -> Recent:
+    """What the days up to this one look like, judged by the year before the long span.
+
+    One or two stops are never a signal, however rare stops are.
+    """
+    from_on = as_of + timedelta(days=1 - signal.long_days)
     earlier = counts.between(from_on - EARLIER_DAYS, from_on)
     prior = fit_prior(*earlier)
-    if prior is None:
-        unknown = np.full(len(run), np.nan)
-        return Recent(stopped, run, unknown, unknown)
-    usual = shrink(prior, *earlier).share
-    return Recent(stopped, run, usual, p_at_least(stopped, run, usual))
+    usual = np.full(len(earlier[0]), np.nan) if prior is None else shrink(prior, *earlier).share
+    long = _span(counts, resets, as_of, signal.long_days, usual)
+    short = _span(counts, resets, as_of, signal.short_days, usual)
+    p_value = np.minimum(1.0, 2 * np.minimum(long.p_value, short.p_value))
+    adjusted = benjamini_hochberg(p_value)
+    is_listed = adjusted <= signal.false_discovery_share
+    is_signal = is_listed & (long.stopped >= signal.fewest)
+    return Recent(long, short, usual, p_value, adjusted, is_signal)
+
+
+def _span(counts: DayCounts, resets: Resets, as_of: date, days: int, usual: Floats) -> Span:
+    to_on = as_of + timedelta(days=1)
+    fresh_from = resets.fresh_from(as_of, to_on - timedelta(days=days))
+    stopped, run = counts.since(fresh_from, to_on)
+    return Span(stopped, run, p_at_least(stopped, run, usual))
 
 
 def year(counts: DayCounts, as_of: date, minimum: int) -> Year:

@@ -1,14 +1,18 @@
 """Findings from counts of stopped cycles: lately against a unit's own usual, and over the year."""
 
 from datetime import date
+from math import ceil
 
 import duckdb
 
 from pipeline.base.phrases import phrase
-from pipeline.measure.day_counts import DayCounts
+from pipeline.measure.catalogue import Measure
+from pipeline.measure.day_counts import Counts, DayCounts
 from pipeline.measure.episode import episode_starts
 from pipeline.measure.findings.finding import Finding
-from pipeline.measure.stops import ACT_NOW_P, Recent, Year, recent, year
+from pipeline.measure.resets import Resets
+from pipeline.measure.stop_chart import StopChart
+from pipeline.measure.stops import Recent, Year, recent, year
 from pipeline.measure.window import Window
 
 
@@ -17,11 +21,14 @@ def stop_findings(
     window: Window,
     units: DayCounts,
     sites: DayCounts,
-    minimum: int,
+    resets: Resets,
+    chart: StopChart,
+    judged: Measure,
 ) -> list[Finding]:
     """Recent signals of units, else yearly ones, and yearly ones of sites that no unit explains."""
+    minimum = judged.minimum
     site_of = dict(con.execute("SELECT unit_serial, site_id FROM fact.service").fetchall())
-    lately = _recent_findings(window, units, site_of)
+    lately = _recent_findings(window, units, resets, chart, judged, site_of)
     told = {one.unit_serial for one in lately}
     rest = {unit: site for unit, site in site_of.items() if unit not in told}
     of_year = _year_findings(window, units, minimum, {u: (s, u) for u, s in rest.items()})
@@ -31,35 +38,81 @@ def stop_findings(
     return lately + of_year + of_sites
 
 
-def _recent_findings(window: Window, units: DayCounts, site_of: dict[str, str]) -> list[Finding]:
-    found = recent(units, window.as_of_on)
+def _recent_findings(
+    window: Window,
+    units: DayCounts,
+    resets: Resets,
+    chart: StopChart,
+    judged: Measure,
+    site_of: dict[str, str],
+) -> list[Finding]:
+    """Act now by the chart, which has a budget; look into it by the spans, which are quicker."""
+    signal = judged.signal
+    assert signal, f"sql/measure/{judged.measure}.toml has no table [signal]"
+    found = recent(units, resets, window.as_of_on, signal)
+    is_act_now = chart.is_signal(window.as_of_on)
     starts = episode_starts(
-        lambda day: recent(units, day).is_signal(), window.as_of_on, units.heard_from()
+        lambda day: chart.is_signal(day) | recent(units, resets, day, signal).is_signal,
+        window.as_of_on,
+        units.heard_from(),
     )
+    risen_on = chart.risen_from()
+    risen = units.since(risen_on, window.to_on)
     return [
-        _recent_finding(found, index, unit, site_of[unit], start)
+        _act_now_finding(chart, risen_on[index], risen, index, unit, site_of[unit], start)
+        if is_act_now[index]
+        else _recent_finding(found, index, unit, site_of[unit], start)
         for index, (unit, start) in enumerate(zip(units.subjects, starts, strict=True))
         if start and unit in site_of
     ]
 
 
+def _act_now_finding(
+    chart: StopChart,
+    risen_on: date,
+    risen: tuple[Counts, Counts],
+    index: int,
+    unit_serial: str,
+    site_id: str,
+    since_on: date,
+) -> Finding:
+    """What the unit did since its chart began to rise, against the usual that the limit is for."""
+    stopped, run = int(risen[0][index]), int(risen[1][index])
+    weeks = ceil(((chart.last_on - risen_on).days + 1) / 7)
+    return Finding(
+        "stops_recent",
+        "act_now",
+        site_id,
+        unit_serial,
+        since_on,
+        phrase(
+            "finding.stops_recent.act_now",
+            round(float(chart.share[index] * run)),
+            stopped=f"{stopped:,}",
+            run=f"{run:,}",
+            span=phrase("finding.stops_recent.span", weeks),
+        ),
+        phrase("finding.stops_recent.next_step.act_now"),
+        weight=float(chart.levels[index, -1]),
+    )
+
+
 def _recent_finding(
     found: Recent, index: int, unit_serial: str, site_id: str, since_on: date
 ) -> Finding:
-    state = "act_now" if found.is_signal(ACT_NOW_P)[index] else "look_into"
     return Finding(
         "stops_recent",
-        state,
+        "look_into",
         site_id,
         unit_serial,
         since_on,
         phrase(
             "finding.stops_recent.why",
             round(float(found.expected[index])),
-            stopped=f"{found.stopped[index]:,}",
-            run=f"{found.run[index]:,}",
+            stopped=f"{found.long.stopped[index]:,}",
+            run=f"{found.long.run[index]:,}",
         ),
-        phrase(f"finding.stops_recent.next_step.{state}"),
+        phrase("finding.stops_recent.next_step.look_into"),
         weight=1 - float(found.p_value[index]),
     )
 

@@ -62,7 +62,7 @@ def test_each_finding_says_why_with_its_counts_and_what_to_do(measured):
         why["spore_overdue"] == "Spore test overdue by 12 days; 36 load cycles since it fell due."
     )
     assert why["stops_recent"] == (
-        "Stopped 12 of 80 cycles in 4 weeks; about 1 would be usual for this unit."
+        "Stopped 13 of 84 cycles in 5 weeks; about 2 would be usual for this unit."
     )
     assert why["stops_year"].startswith(
         "Stopped 104 of 1,040 cycles in 12 months, more than chance"

@@ -4,12 +4,16 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from pipeline.measure.catalogue import Signal
 from pipeline.measure.day_counts import DayCounts
+from pipeline.measure.multiplicity import benjamini_hochberg
+from pipeline.measure.resets import Resets
 from pipeline.measure.stops import recent, year
 
 AS_OF = date(2026, 10, 31)
 FIRST = date(2025, 1, 1)
 DAYS = (AS_OF - FIRST).days + 1
+SIGNAL = Signal(4.0, 1.0, 0.75, 28, 7, 0.1, 3)
 
 
 def counts_of(**stopped_by_days_ago: dict[int, int]) -> DayCounts:
@@ -45,50 +49,82 @@ def test_the_first_day_heard_is_that_of_the_first_load_cycle():
     assert counts.heard_from() == [FIRST, FIRST + timedelta(days=5)]
 
 
+def lately(counts: DayCounts, *repaired: tuple[int, int], as_of: date = AS_OF):
+    """What the recent days look like; `repaired` holds unit numbers and days ago, by unit."""
+    units = np.array([unit for unit, _ in repaired], np.int64)
+    days = np.array([AS_OF.toordinal() - ago for _, ago in repaired], np.int64)
+    return recent(counts, Resets(len(counts.subjects), units, days), as_of, SIGNAL)
+
+
 def test_the_last_28_days_are_judged_by_the_units_own_year_before():
     """Alike units are pooled: 28 stops of 7,300 cycles are usual, and 280 cycles were run."""
-    found = recent(
-        counts_of(steady=every(28, since=28), failing=every(28, since=28) | {3: 5}), AS_OF
-    )
+    found = lately(counts_of(steady=every(28, since=28), failing=every(28, since=28) | {9: 6}))
 
     usual = 28 / 7300
-    assert found.run.tolist() == [280, 280]
-    assert found.stopped.tolist() == [0, 5]
+    assert found.long.run.tolist() == [280, 280]
+    assert found.long.stopped.tolist() == [0, 6]
     assert found.expected == pytest.approx([280 * usual] * 2)
-    assert found.p_value == pytest.approx(stats.binom.sf([-1, 4], 280, usual))
-    assert found.is_signal().tolist() == [False, True]
+    assert found.long.p_value == pytest.approx(stats.binom.sf([-1, 5], 280, usual))
+    assert found.p_value == pytest.approx([1, 2 * stats.binom.sf(5, 280, usual)])
+    assert found.adjusted_p == pytest.approx(benjamini_hochberg(found.p_value))
+    assert found.is_signal.tolist() == [False, True]
+
+
+def test_a_week_tells_what_a_month_hides():
+    found = lately(counts_of(a=every(5, since=28) | {3: 2, 4: 3}))
+
+    assert (found.long.stopped[0], found.short.stopped[0], found.short.run[0]) == (5, 5, 70)
+    assert found.short.p_value[0] < found.long.p_value[0]
+    assert found.p_value[0] == pytest.approx(2 * found.short.p_value[0])
+
+
+def test_what_lies_before_a_repair_does_not_count_any_more():
+    counts = counts_of(a=every(28, since=28) | {9: 6}, b=every(28, since=28) | {9: 6})
+    found = lately(counts, (0, 9))
+
+    assert found.long.stopped.tolist() == [0, 6]
+    assert found.long.run.tolist() == [90, 280]
+    assert found.is_signal.tolist() == [False, True]
+
+
+def test_a_repair_is_not_known_before_its_day():
+    counts = counts_of(a=every(28, since=28) | {9: 6}, b=every(28, since=28))
+
+    assert lately(counts, (0, 2), as_of=AS_OF - timedelta(days=3)).is_signal[0]
+    assert not lately(counts, (0, 2), as_of=AS_OF - timedelta(days=2)).is_signal[0]
 
 
 def test_the_28th_day_is_in_and_the_29th_belongs_to_the_year_before():
-    found = recent(counts_of(a={27: 1, 28: 1}), AS_OF)
+    found = lately(counts_of(a={27: 1, 28: 1}))
 
-    assert found.stopped.tolist() == [1]
+    assert found.long.stopped.tolist() == [1]
     assert found.usual_share == pytest.approx([1 / 3650])
 
 
 @pytest.mark.parametrize(("stops", "is_signal"), [(2, False), (3, True)])
 def test_two_stops_are_never_a_signal_however_rare_stops_are(stops, is_signal):
-    found = recent(counts_of(a={3: stops, 200: 1}), AS_OF)
+    found = lately(counts_of(a={3: stops, 200: 1}))
 
-    assert found.p_value[0] < 0.01
-    assert found.is_signal().tolist() == [is_signal]
+    assert found.adjusted_p[0] < 0.1
+    assert found.is_signal.tolist() == [is_signal]
 
 
-def test_act_now_asks_for_less_chance_than_look_into():
-    found = recent(
-        counts_of(a=every(10, since=28) | {3: 8}, b=every(10, since=28) | {3: 13}), AS_OF
-    )
+def test_the_more_units_are_asked_the_less_chance_is_left_to_each():
+    """Five stops where 1.3 are usual: enough among two units, not among two hundred."""
+    odd = every(21, since=28) | {9: 5}
+    few = lately(counts_of(odd=odd, other=every(21)))
+    many = lately(counts_of(odd=odd, **{f"u{n}": every(21, since=n % 21) for n in range(199)}))
 
-    assert found.is_signal(0.01).tolist() == [True, True]
-    assert found.is_signal(0.0005).tolist() == [False, True]
+    assert few.is_signal[0]
+    assert many.p_value[0] == pytest.approx(few.p_value[0], rel=0.2)
+    assert not many.is_signal.any()
 
 
 def test_nothing_run_before_means_that_nothing_is_usual_and_nothing_is_a_signal():
-    counts = counts_of(a={3: 5})
-    found = recent(counts, FIRST + timedelta(days=20))
+    found = lately(counts_of(a={3: 5}), as_of=FIRST + timedelta(days=20))
 
-    assert np.isnan(found.p_value).all()
-    assert not found.is_signal().any()
+    assert np.isnan(found.adjusted_p).all()
+    assert not found.is_signal.any()
 
 
 def test_the_year_compares_with_all_together_and_names_who_is_above_the_outer_limit():
