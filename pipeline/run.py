@@ -1,4 +1,4 @@
-"""The eight steps in order: pull, land, stage, check, model, measure, render, deliver.
+"""The nine steps in order: pull, land, stage, check, model, judge, measure, render, deliver.
 
 The ledger remembers what came; the warehouse is brought up to it in one transaction. A run that
 is killed leaves the warehouse as it was, and the next one finds the same files still to be staged.
@@ -12,14 +12,17 @@ from zoneinfo import ZoneInfo
 
 import duckdb
 
-from pipeline import edition
+from pipeline import __version__, edition
 from pipeline.base import log
+from pipeline.base.assets import fingerprint
 from pipeline.base.errors import Exit
 from pipeline.base.files import sha256
 from pipeline.config.network import Network
 from pipeline.warehouse import build, ledger, retention, state
 from pipeline.warehouse.balance import check_balance
 from pipeline.warehouse.connection import open_file
+
+_JUDGED_BY = (("sql", "ask"), ("sql", "judge"))
 
 
 @dataclass(frozen=True)
@@ -61,6 +64,7 @@ def run(
     with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
         with state.transaction(con):
             new = stage_check_model(con, network, landed)
+            judge_touched(con, network)
             _forget_held_texts(con, network, now_utc)
             build.write_sources(con, sources)
             made_of = edition.made_of(con, network, as_of)
@@ -95,7 +99,10 @@ def pull_and_land(
 def stage_check_model(
     con: duckdb.DuckDBPyConnection, network: Network, landed: list[ledger.LandedFile]
 ) -> list[str]:
-    """Stage, check and model the files that the warehouse has not seen; their ids."""
+    """Stage, check and model the files that the warehouse has not seen; their ids.
+
+    What they touched stays marked for `judge_touched`.
+    """
     if state.remembered(con, "declared") != network.fingerprint:
         build.forget_everything(con)
         state.remember(con, "declared", network.fingerprint)
@@ -117,9 +124,32 @@ def stage_check_model(
     build.touch(con, file_ids)
     build.rebuild_touched(con)
     check_balance(con)
-    build.forget_touched(con)
     state.remember(con, "model", sha256(repr(landed).encode()))
     return file_ids
+
+
+def judge_touched(con: duckdb.DuckDBPyConnection, network: Network) -> None:
+    """Judge the cycles of what was touched; all of them when what is asked of them has changed.
+
+    Raises ConfigurationError for faults in profiles, tables of programs and programs.csv.
+    """
+    from pipeline.practice.profiles import load_profiles
+    from pipeline.practice.program_tables import load_programs, write_programs
+
+    parents = {name: one.parents for name, one in load_profiles(network).items()}
+    programs = load_programs(network, parents)
+    asked = sha256(f"{__version__} {programs.fingerprint} {fingerprint(*_JUDGED_BY)}".encode())
+    is_changed = state.remembered(con, "judged") != asked
+    is_touched = con.execute("SELECT 1 FROM build.touched LIMIT 1").fetchone()
+    if not is_changed and not is_touched:
+        log.step("judge", "nothing new", changed=False)
+        return
+    from pipeline.judge.judge import judge_cycles
+
+    if is_changed:
+        write_programs(con, programs)
+    judge_cycles(con, {one.site_id: one.ambient_kpa for one in network.sites.values()}, asked)
+    build.forget_touched(con)
 
 
 def _forget_held_texts(con: duckdb.DuckDBPyConnection, network: Network, now_utc: datetime) -> None:

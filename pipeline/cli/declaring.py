@@ -9,12 +9,14 @@ from pipeline.config.kinds import KINDS
 
 
 def check_config(parsed: argparse.Namespace) -> Exit:
-    """Read network.toml, sites.csv and units.csv, and name every fault."""
+    """Read network.toml, the registers, profiles and programs, and name every fault."""
     from pipeline.config.load import load_network
     from pipeline.practice.profiles import load_profiles
+    from pipeline.practice.program_tables import load_programs
 
     network = load_network(parsed.folder)
-    load_profiles(network)
+    profiles = load_profiles(network)
+    load_programs(network, {name: one.parents for name, one in profiles.items()})
     units = len({one.unit_serial for one in network.assignments})
     sites, feeds = len(network.sites), len(network.feeds)
     print(f"{network.name}: no fault found. Sites: {sites}, units: {units}, feeds: {feeds}.")

@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from pipeline.base.quantity import standard_atmosphere_kpa
 from pipeline.config.credentials import Credentials
 from pipeline.config.mail import Mail
 from pipeline.config.recipients import Recipient
@@ -26,6 +27,12 @@ class Site:
     owner: str | None = None
     barometer_kpa: float | None = None
     """What the site's own barometer shows on most days; else the standard atmosphere counts."""
+
+    @property
+    def ambient_kpa(self) -> float:
+        """Pressure of the air at the site, weather apart."""
+        # Rounded, so that it is the same number on every machine.
+        return self.barometer_kpa or round(standard_atmosphere_kpa(self.altitude_m), 9)
 
 
 @dataclass(frozen=True)

@@ -6,14 +6,16 @@ import shutil
 import pytest
 
 from pipeline.config.load import load_network
-from pipeline.run import pull_and_land, stage_check_model
+from pipeline.run import judge_touched, pull_and_land, stage_check_model
 from pipeline.warehouse.connection import open_memory
 from pipeline.warehouse.state import transaction
 from pipeline.warehouse.statements import statements
 
 # What a batch of checks saw depends on the batch; what became of each row does not.
 COMPARED = [
-    one.table for one in statements("stage") + statements("model") if one.name != "check_run"
+    one.table
+    for one in statements("stage") + statements("model") + statements("judge")
+    if one.name != "check_run"
 ]
 
 
@@ -34,7 +36,9 @@ def in_one_run(landed):
     with open_memory() as con:
         with transaction(con):
             stage_check_model(con, network, files)
+            judge_touched(con, network)
         tables = content(con)
+    assert {"meets", "breaks", "cannot_tell"} <= {row[3] for row in tables["judge.cycle"]}
     assert all(tables[f"model.{kind}"] for kind in ("cycle", "reading", "test", "task"))
     assert tables["stage.held"]
     return tables
@@ -65,11 +69,14 @@ def test_any_split_in_any_order_repeated_or_interrupted_ends_in_the_same_tables(
             if chance.random() < 0.5:
                 with pytest.raises(KilledError), transaction(con):
                     stage_check_model(con, network, arrived)
+                    judge_touched(con, network)
                     raise KilledError
             with transaction(con):
                 stage_check_model(con, network, arrived)
+                judge_touched(con, network)
         with transaction(con):
             assert stage_check_model(con, network, files) == []
+            judge_touched(con, network)
         split = content(con)
     for table in COMPARED:
         assert split[table] == in_one_run[table], table
