@@ -3,10 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import astuple, dataclass
 from datetime import date
+from itertools import groupby
 
 import duckdb
 
 from pipeline.config.network import Network
+from pipeline.warehouse.portion import Portion, portions, take
 from pipeline.warehouse.statements import Statement, create, in_order
 
 _KEYED = ("cycle", "reading", "test", "task")
@@ -30,13 +32,9 @@ class Source:
 
 def prepare(con: duckdb.DuckDBPyConnection) -> None:
     """Make the schemas and the staged tables, where they are not there yet."""
-    for schema in ("stage", "register"):
+    for schema in ("stage", "register", "build"):
         create(con, schema)
     con.execute("CREATE SCHEMA IF NOT EXISTS model")
-    con.execute("CREATE SCHEMA IF NOT EXISTS build")
-    con.execute(
-        "CREATE TABLE IF NOT EXISTS build.touched (unit_serial VARCHAR, month DATE)",
-    )
 
 
 def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
@@ -116,8 +114,13 @@ def rebuild_touched(con: duckdb.DuckDBPyConnection) -> None:
         "CREATE OR REPLACE TABLE build.touched AS "
         "SELECT DISTINCT unit_serial, month FROM build.touched"
     )
-    for statement in in_order(con, "model"):
-        _rebuild(con, statement)
+    in_portions = portions(con)
+    for is_keyed, group in groupby(in_order(con, "model"), _is_keyed):
+        if is_keyed:
+            _rebuild_keyed(con, list(group), in_portions)
+            continue
+        for statement in group:
+            con.execute(f"CREATE OR REPLACE TABLE {statement.table} AS {statement.text}")
 
 
 def forget_touched(con: duckdb.DuckDBPyConnection) -> None:
@@ -125,16 +128,29 @@ def forget_touched(con: duckdb.DuckDBPyConnection) -> None:
     con.execute("DELETE FROM build.touched")
 
 
-def _rebuild(con: duckdb.DuckDBPyConnection, statement: Statement) -> None:
-    key = statement.header_value("rebuilt by")
-    if key is None:
-        con.execute(f"CREATE OR REPLACE TABLE {statement.table} AS {statement.text}")
-        return
-    con.execute(f"CREATE TABLE IF NOT EXISTS {statement.table} AS {statement.text} LIMIT 0")
-    con.execute(
-        f"DELETE FROM {statement.table} WHERE ({key}) IN (SELECT ({key}) FROM build.touched)"
-    )
-    con.execute(f"INSERT INTO {statement.table} {statement.text}")
+def _is_keyed(statement: Statement) -> bool:
+    return statement.header_value("rebuilt by") is not None
+
+
+def _rebuild_keyed(
+    con: duckdb.DuckDBPyConnection, group: Sequence[Statement], in_portions: Sequence[Portion]
+) -> None:
+    """Write the rows of what was touched again, of one portion after the other.
+
+    A statement of the group reads of the others' tables no more than the rows of its own units.
+    """
+    for one in group:
+        con.execute(f"CREATE TABLE IF NOT EXISTS {one.table} AS {one.text} LIMIT 0")
+        columns = str(one.header_value("rebuilt by")).split(", ")
+        # Column by column: compared as pairs, DuckDB would read what is of other months too.
+        same = " AND ".join(f"touched.{column} = {one.name}.{column}" for column in columns)
+        con.execute(
+            f"DELETE FROM {one.table} WHERE EXISTS (FROM build.touched AS touched WHERE {same})"
+        )
+    for portion in in_portions:
+        take(con, portion)
+        for one in group:
+            con.execute(f"INSERT INTO {one.table} {one.text}")
 
 
 def forget_everything(con: duckdb.DuckDBPyConnection) -> None:

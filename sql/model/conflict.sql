@@ -19,8 +19,19 @@ WITH copy AS (
         line AS used_line,
         unnest(other_copies, recursive := true),
     FROM model.cycle
-    SEMI JOIN build.touched USING (unit_serial, month)
+    SEMI JOIN build.portion USING (unit_serial, month)
     WHERE copy_count > 1
+),
+-- The lines are looked up once, for both sides, and only in the months where they may lie.
+report AS (
+    SELECT staged.*,
+    FROM stage.cycle AS staged
+    SEMI JOIN build.near USING (unit_serial, month)
+    SEMI JOIN (
+        SELECT used_file_id AS file_id, used_line AS line FROM copy
+        UNION ALL
+        SELECT file_id, line FROM copy
+    ) AS told USING (file_id, line)
 ),
 compared AS (
     SELECT
@@ -68,9 +79,9 @@ compared AS (
                 differs: used.released <> other.released}
         ]) AS one,
     FROM copy
-    JOIN stage.cycle AS used
+    JOIN report AS used
         ON used.file_id = copy.used_file_id AND used.line = copy.used_line
-    JOIN stage.cycle AS other
+    JOIN report AS other
         ON other.file_id = copy.file_id AND other.line = copy.line
 )
 SELECT

@@ -19,41 +19,36 @@
 -- after_file_minutes  by how much it starts later than its file was written, which no true clock
 --                     does; null when it does not
 -- file_id, line       the copy that was used
-WITH near AS (
-    SELECT *, NULL::DATE AS other_month,
-    FROM stage.cycle
-    SEMI JOIN build.touched USING (unit_serial, month)
-    UNION ALL
-    -- Copies of one cycle may lie on both sides of a month's end.
-    SELECT edge.*,
-    FROM (
-        SELECT
-            *,
-            CASE
-                WHEN day(started_local) = 1 THEN month - INTERVAL 1 MONTH
-                WHEN month <> date_trunc('month', started_local + INTERVAL 1 DAY)
-                    THEN month + INTERVAL 1 MONTH
-            END::DATE AS other_month,
-        FROM stage.cycle
-        SEMI JOIN (
-            SELECT unit_serial, (month + to_months(step))::DATE AS month,
-            FROM build.touched, (VALUES (-1), (1)) AS beside (step)
-        ) AS beside USING (unit_serial, month)
-        ANTI JOIN build.touched USING (unit_serial, month)
-    ) AS edge
-    SEMI JOIN build.touched AS touched
-        ON touched.unit_serial = edge.unit_serial AND touched.month = edge.other_month
-),
-report AS (
+WITH report AS (
     SELECT
-        near.* EXCLUDE (other_month),
-        coalesce(near.cycle_number, lone_cycle.copy_number) AS copy_number,
-        file.modified_utc,
-        file.path,
-    FROM near
-    JOIN stage.file AS file USING (file_id)
-    LEFT JOIN model.lone_cycle AS lone_cycle
-        ON lone_cycle.file_id = near.file_id AND lone_cycle.line = near.line
+        staged.unit_serial,
+        coalesce(staged.cycle_number, lone.copy_number) AS copy_number,
+        staged.cycle_number,
+        staged.started_utc,
+        staged.outcome,
+        staged.stop_reason,
+        staged.program,
+        staged.file_id,
+        staged.line,
+    FROM stage.cycle AS staged
+    JOIN build.near AS near
+        ON near.unit_serial = staged.unit_serial
+        AND near.month = staged.month
+        AND staged.started_local >= near.from_local
+        AND staged.started_local < near.until_local
+    LEFT JOIN (
+        SELECT file_id, line, copy_number,
+        FROM model.lone_cycle
+        SEMI JOIN build.near USING (unit_serial, month)
+    ) AS lone
+        ON lone.file_id = staged.file_id AND lone.line = staged.line
+),
+-- Most cycles are told once; only what is told again has to be settled.
+copied AS (
+    SELECT unit_serial, copy_number,
+    FROM report
+    GROUP BY unit_serial, copy_number
+    HAVING count(*) > 1
 ),
 -- Two reports of one counter value within 12 h are one cycle: exports round their times, and one may
 -- be declared in the wrong zone. Farther apart they are two: the counter was set back between them.
@@ -65,6 +60,7 @@ spaced AS (
             false
         ) AS is_after_reset,
     FROM report
+    SEMI JOIN copied USING (unit_serial, copy_number)
     WINDOW number_in_time AS (
         PARTITION BY unit_serial, copy_number
         ORDER BY started_utc, file_id, line
@@ -81,100 +77,115 @@ numbered AS (
 ),
 settled AS (
     SELECT
-        * EXCLUDE (cycle_number),
-        max(cycle_number) OVER same_cycle AS cycle_number,
-        min(started_utc) OVER same_cycle AS first_started_utc,
-        count(*) OVER same_cycle AS copy_count,
-        count(DISTINCT (outcome, stop_reason, program)) OVER same_cycle > 1 AS is_corrected,
-        row_number() OVER (
-            same_cycle
-            ORDER BY modified_utc DESC, path DESC, file_id DESC, line DESC
-        ) AS precedence,
+        max(numbered.cycle_number) AS cycle_number,
+        min(numbered.started_utc) AS first_started_utc,
+        count(*) AS copy_count,
+        count(DISTINCT (numbered.outcome, numbered.stop_reason, numbered.program)) > 1
+            AS is_corrected,
+        list(
+            {file_id: numbered.file_id, line: numbered.line}
+            ORDER BY
+                file.modified_utc DESC,
+                file.path DESC,
+                numbered.file_id DESC,
+                numbered.line DESC
+        ) AS copies,
     FROM numbered
-    WINDOW same_cycle AS (PARTITION BY unit_serial, copy_number, segment)
+    JOIN stage.file AS file USING (file_id)
+    GROUP BY numbered.unit_serial, numbered.copy_number, numbered.segment
 ),
-other AS (
+copy AS (
     SELECT
-        unit_serial,
-        copy_number,
-        segment,
-        list({file_id: file_id, line: line} ORDER BY precedence) AS other_copies,
+        * EXCLUDE (copies),
+        nullif(copies[2:], []) AS other_copies,
+        generate_subscripts(copies, 1) AS precedence,
+        unnest(copies, recursive := true),
     FROM settled
-    WHERE precedence > 1
-    GROUP BY unit_serial, copy_number, segment
+),
+believed AS (
+    SELECT
+        staged.* EXCLUDE (cycle_number),
+        coalesce(copy.cycle_number, staged.cycle_number) AS cycle_number,
+        coalesce(copy.first_started_utc, staged.started_utc) AS first_started_utc,
+        coalesce(copy.copy_count, 1) AS copy_count,
+        coalesce(copy.is_corrected, false) AS is_corrected,
+        copy.other_copies,
+        file.modified_utc,
+    FROM stage.cycle AS staged
+    SEMI JOIN build.portion USING (unit_serial, month)
+    LEFT JOIN copy USING (file_id, line)
+    JOIN stage.file AS file USING (file_id)
+    WHERE coalesce(copy.precedence, 1) = 1
 )
 SELECT
     concat_ws(
         '-',
-        settled.unit_serial,
-        coalesce(settled.cycle_number::VARCHAR, 'x'),
+        believed.unit_serial,
+        coalesce(believed.cycle_number::VARCHAR, 'x'),
         -- Without a number, a false start and its repeat may lie in one minute.
         CASE
-            WHEN settled.cycle_number IS NULL
-                THEN strftime(settled.first_started_utc, '%Y%m%dT%H%M%S')
-            ELSE strftime(settled.first_started_utc, '%Y%m%dT%H%M')
+            WHEN believed.cycle_number IS NULL
+                THEN strftime(believed.first_started_utc, '%Y%m%dT%H%M%S')
+            ELSE strftime(believed.first_started_utc, '%Y%m%dT%H%M')
         END
     ) AS cycle_id,
-    settled.unit_serial,
-    coalesce(assignment.site_id, settled.site_id) AS site_id,
-    settled.cycle_number,
-    settled.program,
+    believed.unit_serial,
+    coalesce(assignment.site_id, believed.site_id) AS site_id,
+    believed.cycle_number,
+    believed.program,
     coalesce(program.is_load_cycle, false) AS is_load_cycle,
     coalesce(
-        settled.outcome <> 'complete'
-        AND settled.ended_utc - settled.started_utc < INTERVAL 60 SECOND,
+        believed.outcome <> 'complete'
+        AND believed.ended_utc - believed.started_utc < INTERVAL 60 SECOND,
         false
     ) AS is_false_start,
-    settled.started_local,
-    settled.started_utc,
-    settled.ended_local,
-    settled.ended_utc,
-    settled.started_local::DATE AS started_on,
-    date_trunc('week', settled.started_local)::DATE AS week_on,
-    settled.month,
-    settled.outcome,
-    settled.outcome <> 'complete' AS is_stopped,
+    believed.started_local,
+    believed.started_utc,
+    believed.ended_local,
+    believed.ended_utc,
+    believed.started_local::DATE AS started_on,
+    date_trunc('week', believed.started_local)::DATE AS week_on,
+    believed.month,
+    believed.outcome,
+    believed.outcome <> 'complete' AS is_stopped,
     CASE
-        WHEN settled.outcome <> 'complete' THEN coalesce(reason.stop_reason, 'unknown')
+        WHEN believed.outcome <> 'complete' THEN coalesce(reason.stop_reason, 'unknown')
     END AS stop_reason,
     CASE
-        WHEN settled.outcome <> 'complete' THEN coalesce(reason.stop_family, 'not_known')
+        WHEN believed.outcome <> 'complete' THEN coalesce(reason.stop_family, 'not_known')
     END AS stop_family,
-    date_diff('second', settled.started_utc, settled.ended_utc) AS duration_seconds,
-    settled.set_celsius,
-    settled.hold_seconds,
-    settled.hold_min_celsius,
-    settled.hold_max_celsius,
-    settled.hold_min_kpa,
-    settled.hold_max_kpa,
-    settled.air_removal_min_kpa,
-    settled.heat_up_seconds,
-    settled.drying_seconds,
-    settled.leak_kpa_per_minute,
-    settled.conductivity_us_per_cm,
-    settled.load_id,
-    settled.load_kind,
-    settled.chemical_indicator,
-    settled.released,
-    settled.operator_code,
-    settled.note,
-    settled.copy_count,
-    settled.is_corrected,
-    other.other_copies,
-    settled.is_time_doubtful,
+    date_diff('second', believed.started_utc, believed.ended_utc) AS duration_seconds,
+    believed.set_celsius,
+    believed.hold_seconds,
+    believed.hold_min_celsius,
+    believed.hold_max_celsius,
+    believed.hold_min_kpa,
+    believed.hold_max_kpa,
+    believed.air_removal_min_kpa,
+    believed.heat_up_seconds,
+    believed.drying_seconds,
+    believed.leak_kpa_per_minute,
+    believed.conductivity_us_per_cm,
+    believed.load_id,
+    believed.load_kind,
+    believed.chemical_indicator,
+    believed.released,
+    believed.operator_code,
+    believed.note,
+    believed.copy_count,
+    believed.is_corrected,
+    believed.other_copies,
+    believed.is_time_doubtful,
     CASE
-        WHEN settled.started_utc > settled.modified_utc
-            THEN date_diff('second', settled.modified_utc, settled.started_utc) / 60
+        WHEN believed.started_utc > believed.modified_utc
+            THEN date_diff('second', believed.modified_utc, believed.started_utc) / 60
     END AS after_file_minutes,
-    settled.file_id,
-    settled.line,
-FROM settled
-LEFT JOIN other USING (unit_serial, copy_number, segment)
+    believed.file_id,
+    believed.line,
+FROM believed
 LEFT JOIN model.program AS program USING (program)
 LEFT JOIN model.stop_reason AS reason USING (stop_reason)
 LEFT JOIN model.assignment AS assignment
-    ON assignment.unit_serial = settled.unit_serial
-    AND settled.started_local::DATE >= assignment.from_on
-    AND (assignment.to_on IS NULL OR settled.started_local::DATE < assignment.to_on)
-WHERE settled.precedence = 1
-    AND (settled.unit_serial, settled.month) IN (SELECT (unit_serial, month) FROM build.touched)
+    ON assignment.unit_serial = believed.unit_serial
+    AND believed.started_local::DATE >= assignment.from_on
+    AND (assignment.to_on IS NULL OR believed.started_local::DATE < assignment.to_on)

@@ -14,7 +14,7 @@
 WITH lone AS (
     SELECT staged.*, file.feed,
     FROM stage.cycle AS staged
-    SEMI JOIN build.touched USING (unit_serial, month)
+    SEMI JOIN build.portion USING (unit_serial, month)
     JOIN stage.file AS file USING (file_id)
     WHERE staged.cycle_number IS NULL
 ),

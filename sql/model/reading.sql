@@ -9,41 +9,25 @@
 -- Of two files whose samples of a cycle overlap in time the one with more samples is believed whole, of
 -- two with as many the later; nothing of the other is mixed in. Files that follow each other without
 -- an overlap, as daily ones do at midnight, are one trace.
-WITH near AS (
-    SELECT *, NULL::DATE AS other_month,
-    FROM stage.reading
-    SEMI JOIN build.touched USING (unit_serial, month)
-    UNION ALL
-    -- The samples of one cycle may lie on both sides of a month's end.
-    SELECT edge.*,
-    FROM (
-        SELECT
-            *,
-            CASE
-                WHEN day(coalesce(started_local, instant_local)) = 1 THEN month - INTERVAL 1 MONTH
-                WHEN month <> date_trunc(
-                    'month',
-                    coalesce(started_local, instant_local) + INTERVAL 1 DAY
-                ) THEN month + INTERVAL 1 MONTH
-            END::DATE AS other_month,
-        FROM stage.reading
-        SEMI JOIN (
-            SELECT unit_serial, (month + to_months(step))::DATE AS month,
-            FROM build.touched, (VALUES (-1), (1)) AS beside (step)
-        ) AS beside USING (unit_serial, month)
-        ANTI JOIN build.touched USING (unit_serial, month)
-    ) AS edge
-    SEMI JOIN build.touched AS touched
-        ON touched.unit_serial = edge.unit_serial AND touched.month = edge.other_month
-),
-report AS (
+WITH report AS (
     SELECT
-        near.* EXCLUDE (other_month),
-        file.modified_utc,
-        file.path,
-        coalesce(near.started_utc, near.instant_utc) AS reported_utc,
-    FROM near
-    JOIN stage.file AS file USING (file_id)
+        staged.unit_serial,
+        staged.cycle_number,
+        staged.started_utc,
+        staged.instant_utc,
+        coalesce(staged.started_utc, staged.instant_utc) AS reported_utc,
+        staged.elapsed_seconds,
+        staged.chamber_celsius,
+        staged.chamber_kpa,
+        staged.month,
+        staged.file_id,
+        staged.line,
+    FROM stage.reading AS staged
+    JOIN build.near AS near
+        ON near.unit_serial = staged.unit_serial
+        AND near.month = staged.month
+        AND coalesce(staged.started_local, staged.instant_local) >= near.from_local
+        AND coalesce(staged.started_local, staged.instant_local) < near.until_local
 ),
 named AS (
     SELECT
@@ -81,43 +65,50 @@ placed AS (
         AND named.cycle_number = report.cycle_number
         AND named.reported_utc = report.reported_utc
 ),
-trace AS (
+part AS (
     SELECT
         unit_serial,
         trace_id,
         file_id,
         min(at_seconds) AS from_seconds,
         max(at_seconds) AS to_seconds,
-        row_number() OVER (
-            PARTITION BY unit_serial, trace_id
-            ORDER BY
-                count(DISTINCT at_seconds) DESC,
-                any_value(modified_utc) DESC,
-                any_value(path) DESC,
-                file_id DESC
-        ) AS rank,
+        count(DISTINCT at_seconds) AS sample_count,
+        count(*) > sample_count AS has_repeats,
     FROM placed
     GROUP BY unit_serial, trace_id, file_id
 ),
-replaced AS (
-    SELECT DISTINCT trace.unit_serial, trace.trace_id, trace.file_id,
-    FROM trace
-    JOIN trace AS longer
-        ON longer.unit_serial = trace.unit_serial
-        AND longer.trace_id = trace.trace_id
-        AND longer.rank < trace.rank
-        AND longer.from_seconds <= trace.to_seconds
-        AND longer.to_seconds >= trace.from_seconds
-),
-settled AS (
+ranked AS (
     SELECT
-        *,
+        part.*,
         row_number() OVER (
-            PARTITION BY unit_serial, trace_id, file_id, at_seconds
-            ORDER BY line DESC
-        ) AS precedence,
+            PARTITION BY part.unit_serial, part.trace_id
+            ORDER BY
+                part.sample_count DESC,
+                file.modified_utc DESC,
+                file.path DESC,
+                part.file_id DESC
+        ) AS rank,
+    FROM part
+    JOIN stage.file AS file USING (file_id)
+),
+replaced AS (
+    SELECT DISTINCT shorter.unit_serial, shorter.trace_id, shorter.file_id,
+    FROM ranked AS shorter
+    JOIN ranked AS longer
+        ON longer.unit_serial = shorter.unit_serial
+        AND longer.trace_id = shorter.trace_id
+        AND longer.rank < shorter.rank
+        AND longer.from_seconds <= shorter.to_seconds
+        AND longer.to_seconds >= shorter.from_seconds
+),
+repeated AS (
+    SELECT file_id, line,
     FROM placed
-    ANTI JOIN replaced USING (unit_serial, trace_id, file_id)
+    SEMI JOIN (FROM part WHERE has_repeats) AS part USING (unit_serial, trace_id, file_id)
+    QUALIFY row_number() OVER (
+        PARTITION BY unit_serial, trace_id, file_id, at_seconds
+        ORDER BY line DESC
+    ) > 1
 )
 SELECT
     cycle_id,
@@ -128,6 +119,8 @@ SELECT
     month,
     file_id,
     line,
-FROM settled
-WHERE precedence = 1
-    AND (unit_serial, month) IN (SELECT (unit_serial, month) FROM build.touched)
+FROM placed
+SEMI JOIN build.portion USING (unit_serial, month)
+ANTI JOIN replaced USING (unit_serial, trace_id, file_id)
+ANTI JOIN repeated USING (file_id, line)
+ORDER BY unit_serial, cycle_id, elapsed_seconds, file_id, line

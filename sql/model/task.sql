@@ -12,7 +12,7 @@ WITH report AS (
             ORDER BY file.modified_utc DESC, file.path DESC, staged.file_id DESC, staged.line DESC
         ) AS precedence,
     FROM stage.task AS staged
-    SEMI JOIN (SELECT DISTINCT unit_serial FROM build.touched) AS touched USING (unit_serial)
+    SEMI JOIN (SELECT DISTINCT unit_serial FROM build.portion) AS portion USING (unit_serial)
     JOIN stage.file AS file USING (file_id)
 )
 SELECT

@@ -6,8 +6,8 @@
 -- cycle_id     the cycle in which the indicator was exposed; null when none of that number and time is known
 -- exposed_on   day of exposure, by the clinic's clock: the day on which a test counts
 -- read_on      day on which the result was given; null while pending
--- state        biological: valid_negative, growth, invalid_control, no_control, early_read, expired_lot,
---              lost, pending; others: pass, fail, lost, pending.
+-- state        biological: valid_negative, growth, contaminated (another organism grew), invalid_control,
+--              no_control, early_read, expired_lot, lost, pending; others: pass, fail, lost, pending.
 --              Growth stands however early it is read; only a valid negative resets a clock.
 --              A negative without the maker's incubation time needs seven days: FDA, Biological
 --              Indicator Premarket Notification (2007) section 7E, conventional incubation.
@@ -33,7 +33,7 @@ WITH report AS (
         file.modified_utc,
         file.path,
     FROM stage.test AS staged
-    SEMI JOIN (SELECT DISTINCT unit_serial FROM build.touched) AS touched USING (unit_serial)
+    SEMI JOIN (SELECT DISTINCT unit_serial FROM build.portion) AS portion USING (unit_serial)
     JOIN stage.file AS file USING (file_id)
 ),
 settled AS (
@@ -67,7 +67,7 @@ judged AS (
             WHEN result = 'lost' THEN 'lost'
             WHEN is_open THEN 'pending'
             WHEN kind <> 'biological' THEN result
-            WHEN result = 'growth' THEN 'growth'
+            WHEN result IN ('growth', 'contaminated') THEN result
             WHEN coalesce(control_result, 'missing') = 'missing' THEN 'no_control'
             WHEN control_lot <> lot THEN 'no_control'
             WHEN control_result = 'no_growth' THEN 'invalid_control'

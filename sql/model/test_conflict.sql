@@ -16,7 +16,7 @@ WITH copy AS (
         line AS used_line,
         unnest(other_copies, recursive := true),
     FROM model.test
-    SEMI JOIN (SELECT DISTINCT unit_serial FROM build.touched) AS touched USING (unit_serial)
+    SEMI JOIN (SELECT DISTINCT unit_serial FROM build.portion) AS portion USING (unit_serial)
     WHERE copy_count > 1
 ),
 compared AS (

@@ -1,7 +1,8 @@
-"""What a rebuild leaves marked for the steps that follow it."""
+"""What a rebuild takes together, and what it leaves marked for the steps that follow it."""
 
 from datetime import date, datetime
 
+from pipeline.warehouse import portion
 from pipeline.warehouse.build import forget_touched, rebuild_touched, touch
 
 TOUCHED = [("SI-1", date(2026, 1, 1)), ("SI-1", date(2026, 2, 1))]
@@ -19,3 +20,46 @@ def test_what_was_touched_stays_marked_after_the_rebuild_until_every_step_has_se
     assert con.execute("FROM build.touched ORDER BY ALL").fetchall() == TOUCHED
     forget_touched(con)
     assert con.execute("FROM build.touched").fetchall() == []
+
+
+def test_a_unit_is_whole_in_one_portion_and_none_is_left_out(con, monkeypatch):
+    con.execute(
+        """
+        INSERT INTO stage.cycle BY NAME
+        SELECT 'a' AS file_id, n AS line, 'x' AS site_id, 'SI-' || n // 4 AS unit_serial,
+            DATE '2026-01-01' + to_months(n % 2) AS month,
+        FROM range(36) AS lines (n)
+        """
+    )
+    con.execute(
+        "INSERT INTO stage.task BY NAME SELECT 'a' AS file_id, 40 AS line, 'x' AS site_id, "
+        "'SI-9' AS unit_serial, DATE '2026-05-01' AS month"
+    )
+    touch(con, ["a"])
+    monkeypatch.setattr(portion, "PORTION_ROWS", 8)
+    in_portions = portion.portions(con)
+    assert [(one.first_serial, one.last_serial) for one in in_portions] == [
+        ("SI-0", "SI-1"),
+        ("SI-2", "SI-3"),
+        ("SI-4", "SI-5"),
+        ("SI-6", "SI-7"),
+        ("SI-8", "SI-9"),
+    ]
+
+
+def test_of_the_months_beside_a_portion_only_the_day_that_touches_is_near(con):
+    con.execute("INSERT INTO build.touched VALUES ('SI-1', '2026-01-01'), ('SI-1', '2026-03-01')")
+    portion.take(con, portion.Portion("SI-1", "SI-1"))
+    assert [
+        f"{month:%b} {first:%d %b}-{until:%d %b}"
+        for month, first, until in con.execute(
+            "SELECT month, from_local, until_local FROM build.near ORDER BY from_local"
+        ).fetchall()
+    ] == [
+        "Dec 31 Dec-01 Jan",
+        "Jan 01 Jan-01 Feb",
+        "Feb 01 Feb-02 Feb",
+        "Feb 28 Feb-01 Mar",
+        "Mar 01 Mar-01 Apr",
+        "Apr 01 Apr-02 Apr",
+    ]
