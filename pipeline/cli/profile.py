@@ -2,6 +2,7 @@
 
 import argparse
 from collections.abc import Iterator
+from datetime import date
 from itertools import groupby
 from textwrap import fill
 from typing import TYPE_CHECKING
@@ -59,15 +60,19 @@ def _printed(one: "Profile") -> Iterator[str]:
         yield ""
         yield phrase(f"rule.section.{section}")
         for rule in rules:
-            yield from _rule(rule)
+            yield from _rule(rule, one.reviewed_on)
 
 
-def _rule(rule: "Rule") -> Iterator[str]:
+def _rule(rule: "Rule", example_on: date) -> Iterator[str]:
     from pipeline.base.phrases import phrase
     from pipeline.practice.plain import asks, days_of, what
+    from pipeline.practice.retention import kept_to
+    from pipeline.practice.rules import RetentionRule
 
     when = days_of(rule)
     text = f"{what(rule)}: {asks(rule)}{f' ({when})' if when else ''}"
+    if isinstance(rule, RetentionRule) and (last_on := kept_to(rule, example_on)):
+        text += f"; one of {example_on} to {last_on}"
     yield _wrapped(text, "  ", "    ")
     source = f"{rule.source} [{phrase(f'confidence.{rule.confidence}')}; {rule.declared_by}]"
     yield _wrapped(source, "      ", "      ")

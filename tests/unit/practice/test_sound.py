@@ -1,0 +1,138 @@
+"""Contradictions within a rule, each told with what to write instead."""
+
+import pytest
+
+from pipeline.config.faults import Faults
+from pipeline.practice.rules import Rule
+from pipeline.practice.sound import check_sound
+from tests.unit.practice.made_up import event, retention, routine, spore, task
+
+
+def faults_of(rule: Rule) -> list[str]:
+    faults = Faults()
+    check_sound("here", rule, faults)
+    return [sentence.removeprefix("here: ") for sentence in faults.sentences]
+
+
+@pytest.mark.parametrize(
+    "rule",
+    [
+        spore(kind="interval_days", days=7, grace_days=6),
+        spore(kind="calendar_week", grace_days=6),
+        spore(kind="calendar_week", week_starts=7, is_per_program=True),
+        spore(kind="use_day", is_per_program=True),
+        spore(kind="minutes_or_days", minutes=2400, days=30),
+        spore(kind="days_or_cycles", days=182, cycles=400),
+        spore(kind="not_asked"),
+        spore(kind="per_load", rule="implant"),
+        spore(kind="not_asked", rule="implant"),
+        task(days=1),
+        task(cycles=1, grace_days=400),
+        task(days=8, grace_days=7),
+        routine(kind="per_load"),
+        routine(kind="interval_days", days=91, grace_days=14),
+        event(event="idle", idle_days=28),
+        event(event="repair"),
+        retention(keep="life_of_unit"),
+        retention(keep="calendar_years", years=2),
+    ],
+)
+def test_a_rule_that_makes_sense_has_no_fault(rule):
+    assert faults_of(rule) == []
+
+
+TWICE = "twice as long would be in time; write less grace, or a longer interval."
+
+
+@pytest.mark.parametrize(
+    ("rule", "faults"),
+    [
+        (
+            spore(kind="calendar_week", days=7),
+            ["is of kind calendar_week, which has no days; leave days out, or write kind = "
+             '"interval_days" or "minutes_or_days" or "days_or_cycles".'],
+        ),
+        (
+            spore(kind="interval_days", days=7, cycles=40),
+            ["is of kind interval_days, which has no cycles; leave cycles out, or write kind = "
+             '"days_or_cycles".'],
+        ),
+        (
+            spore(kind="interval_days", days=7, week_starts=1),
+            ["is of kind interval_days, which has no week_starts; leave week_starts out, or write "
+             'kind = "calendar_week".'],
+        ),
+        (
+            spore(kind="interval_days"),
+            ["is of kind interval_days and does not say days; it is needed."],
+        ),
+        (
+            spore(kind="minutes_or_days"),
+            ["is of kind minutes_or_days and does not say days; it is needed.",
+             "is of kind minutes_or_days and does not say minutes; it is needed."],
+        ),
+        (
+            spore(kind="days_or_cycles", days=182),
+            ["is of kind days_or_cycles and does not say cycles; it is needed."],
+        ),
+        (
+            spore(kind="interval_days", days=7, grace_days=7),
+            [f"has 7 days of grace on 7: {TWICE}"],
+        ),
+        (spore(kind="calendar_week", grace_days=7), [f"has 7 days of grace on 7: {TWICE}"]),
+        (
+            spore(kind="use_day", grace_days=1),
+            ["is of kind use_day, which has no grace; leave grace_days out."],
+        ),
+        (
+            spore(kind="not_asked", is_per_program=True),
+            ["is of kind not_asked and per_program; leave out one of the two, or both."],
+        ),
+        (
+            spore(kind="not_asked", result_days=3),
+            ["is not asked, so no result can be late; leave out result_days."],
+        ),
+        (
+            spore(kind="use_day", rule="implant"),
+            ['is about implants and has kind = "use_day"; write "per_load".'],
+        ),
+        (
+            spore(kind="per_load"),
+            ['tests each load with implants; write rule = "implant" as well.'],
+        ),
+        (
+            task(),
+            ["is due after neither days nor cycles; write one of them, or both."],
+        ),
+        (task(days=7, grace_days=7), [f"has 7 days of grace on 7: {TWICE}"]),
+        (
+            task(task="gasket_replaced", days=7),
+            ['has task = "gasket_replaced", which no page has a name for. Did you mean '
+             '"gasket_replace"?'],
+        ),
+        (
+            event(event="idle"),
+            ["is about idle units without idle_days; write after how many days unused it is "
+             "asked."],
+        ),
+        (
+            event(event="repair", idle_days=28),
+            ["has idle_days, and is about repair; leave them out."],
+        ),
+        (
+            retention(keep="life_of_unit", years=2),
+            ["keeps records for the life of the unit and for years too; leave out one of the two."],
+        ),
+        (retention(keep="calendar_years"), ["does not say for how many years; write years."]),
+        (
+            routine(kind="interval_days"),
+            ["is of kind interval_days and does not say days; it is needed."],
+        ),
+        (
+            routine(kind="per_load", grace_days=1),
+            ["is of kind per_load, which has no grace; leave grace_days out."],
+        ),
+    ],
+)  # fmt: skip
+def test_a_contradiction_is_told_with_what_to_write_instead(rule, faults):
+    assert faults_of(rule) == faults
