@@ -23,7 +23,13 @@ _TABLES = {
     "group", "folders", "feed", "format", "privacy", "credentials", "pull", "mail", "recipient",
     "schedule",
 }  # fmt: skip
-_DECIDING = (("sql", "stage"), ("sql", "model"), ("expectations", "data"))
+_PULL = {"at_once": (Network.at_once, 64), "max_file_mib": (Network.max_file_mib, 65_536)}
+"""Each setting's usual value, and the most that it may be."""
+_DECIDING = (
+    *(("sql", schema) for schema in ("register", "stage", "build", "model", "practice", "judge")),
+    ("expectations", "data"),
+)
+"""Assets by which a landed file becomes rows, and the definitions of tables that runs add to."""
 
 
 def load_network(folder: Path) -> Network:
@@ -48,7 +54,7 @@ def load_network(folder: Path) -> Network:
         check_location(feed, credentials, faults)
     state_folder = folder / str(folders.get("state", "state"))
     privacy = read_privacy(_table(declared, "privacy", faults), folder, state_folder, faults)
-    at_once = _at_once(_table(declared, "pull", faults), faults)
+    at_once, max_file_mib = _pull(_table(declared, "pull", faults), faults)
     zones = [site.time_zone for site in sites.values()]
     schedule = read_schedule(_table(declared, "schedule", faults), zones, faults)
     mail = read_mail(_table(declared, "mail", faults), folder, faults)
@@ -70,6 +76,7 @@ def load_network(folder: Path) -> Network:
         privacy,
         credentials,
         at_once,
+        max_file_mib,
         mail,
         recipients,
         schedule,
@@ -115,14 +122,21 @@ def _feeds(
     return tuple(feeds.values())
 
 
-def _at_once(declared: dict[str, Any], faults: Faults) -> int:
-    for key in declared.keys() - {"at_once"}:
-        faults.add("network.toml: pull", f'has no setting "{key}". Known: at_once.')
-    count = declared.get("at_once", Network.at_once)
-    if type(count) is not int or not 1 <= count <= 64:
-        faults.add("network.toml: pull", f"at_once is {count!r}; write a number from 1 to 64.")
-        return Network.at_once
-    return count
+def _pull(declared: dict[str, Any], faults: Faults) -> list[int]:
+    for key in declared.keys() - _PULL.keys():
+        faults.add(
+            "network.toml: pull", f'has no setting "{key}". Known: {", ".join(sorted(_PULL))}.'
+        )
+    values = []
+    for name, (usual, most) in _PULL.items():
+        value = declared.get(name, usual)
+        if type(value) is not int or not 1 <= value <= most:
+            faults.add(
+                "network.toml: pull", f"{name} is {value!r}; write a number from 1 to {most}."
+            )
+            value = usual
+        values.append(value)
+    return values
 
 
 def _fingerprint(*declared: object) -> str:

@@ -134,6 +134,8 @@ class Network:
     credentials: dict[str, Credentials] = field(default_factory=dict)
     at_once: int = 2
     """Locations that are read at the same time."""
+    max_file_mib: int = 2048
+    """A larger file is refused before it is read: it would be held in memory whole."""
     mail: Mail | None = None
     recipients: tuple[Recipient, ...] = ()
     schedule: Schedule = Schedule()

@@ -4,6 +4,7 @@ SFTP never talks to a host whose key is not the known one, whoever answers. No d
 settings, keys or agents of the person who started the run: what is not declared is not used.
 """
 
+from functools import partial
 from importlib import import_module
 from typing import Any
 from urllib.parse import urlsplit
@@ -138,7 +139,7 @@ def _smb(address: str, access: Access) -> Any:
     one, parts = access.credentials, urlsplit(address)
     host, port, password = parts.hostname or "", parts.port or 445, access.password()
     try:
-        smbclient.register_session(
+        session = smbclient.register_session(
             host, one.user, password, port=port, connection_timeout=CONNECT_SECONDS
         )
     except (LogonFailure, SMBAuthenticationError):
@@ -146,6 +147,7 @@ def _smb(address: str, access: Access) -> Any:
     except ValueError as error:
         # The driver says so of a connection that could not be made.
         raise ConnectionError(str(error)) from error
+    _bound(session.connection)
     return SMBFileSystem(
         host,
         port=port,
@@ -156,6 +158,17 @@ def _smb(address: str, access: Access) -> Any:
         register_session_retries=-1,
         skip_instance_cache=True,
     )
+
+
+def _bound(connection: Any) -> None:
+    """Let no answer be waited for without end, as the driver does where a server stays silent.
+
+    smbprotocol 1.17 has a timeout for each answer, and nothing through which a file system could
+    set it. It would ask after ten minutes whether the server is there, and ask no more if it says
+    so.
+    """
+    if "receive" not in vars(connection):
+        connection.receive = partial(connection.receive, timeout=SILENT_SECONDS)
 
 
 _DRIVERS = {"sftp": _sftp, "s3": _s3, "https": _https, "smb": _smb}

@@ -53,7 +53,10 @@ def pull(
         looks = list(pool.map(lambda pair: look(*pair), pairs))
         check_claims(looks)
         new = not_yet_read(con, looks)
-        readings = [Reading(one, files, wait) for one, files in zip(looks, new, strict=True)]
+        most_bytes = network.max_file_mib * 2**20
+        readings = [
+            Reading(one, files, wait, most_bytes) for one, files in zip(looks, new, strict=True)
+        ]
         each_landed(pool, network.at_once, readings, land)
     summaries = [reading.summary() for reading in readings]
     record(con, summaries, now_utc)

@@ -60,7 +60,8 @@ class LocalPlace:
         descriptor = os.open(found.address, _PLAIN_READ)
         with os.fdopen(descriptor, "rb") as stream:
             before = os.fstat(descriptor)
-            data = stream.read()
+            # One byte more than was listed tells that it grew, however much it grew.
+            data = stream.read((found.byte_count or 0) + 1)
             after = os.fstat(descriptor)
         is_still = before.st_mtime_ns == after.st_mtime_ns and len(data) == after.st_size
         return data if is_still and len(data) == found.byte_count else None

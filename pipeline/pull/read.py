@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from time import sleep
 
+from pipeline.config.network import Network
 from pipeline.pull.found import Found
 from pipeline.pull.source import Look, SourceSummary
-from pipeline.pull.trouble import Wait, is_lasting, persist, told
+from pipeline.pull.trouble import RefusedError, Wait, is_lasting, persist, told
 from pipeline.warehouse.ledger import Delivery
 
 _BATCH_BYTES = 64 * 1024 * 1024
@@ -17,8 +18,14 @@ _MOST_TROUBLES = 3
 class Reading:
     """One location's new files, read from the first to the last by one thread at a time."""
 
-    def __init__(self, look: Look, new: Sequence[Found], wait: Wait = sleep) -> None:
-        self.look, self.wait = look, wait
+    def __init__(
+        self,
+        look: Look,
+        new: Sequence[Found],
+        wait: Wait = sleep,
+        most_bytes: int = Network.max_file_mib * 2**20,
+    ) -> None:
+        self.look, self.wait, self.most_bytes = look, wait, most_bytes
         self.new = list(new)
         self.position = 0
         self.fetched_count = 0
@@ -68,7 +75,10 @@ class Reading:
     def _read(self, found: Found) -> bytes | None:
         place = self.look.place
         try:
+            self._check_size(found.byte_count)
             data = persist(lambda: place.read(found), place.close, self.wait)
+            # Not every source tells a size beforehand.
+            self._check_size(data and len(data))
         except Exception as error:
             self.failed.append(f"{found.path}: {told(error, place.secrets())}")
             self.troubles += not is_lasting(error)
@@ -76,3 +86,10 @@ class Reading:
         if data is None:
             self.growing.append(found.path)
         return data
+
+    def _check_size(self, byte_count: int | None) -> None:
+        if byte_count is not None and byte_count > self.most_bytes:
+            raise RefusedError(
+                f"has {byte_count:,} bytes, more than the {self.most_bytes // 2**20:,} MiB that a "
+                "file may have; send it in parts, or raise max_file_mib under [pull]."
+            )

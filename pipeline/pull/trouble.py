@@ -74,7 +74,8 @@ def told(error: Exception, secrets: tuple[str, ...] = ()) -> str:
         return text[:300]
     if is_denied(error):
         return f"permission denied ({text[:200]}); ask for the right to read there."
-    if isinstance(error, ConnectionError | TimeoutError):
+    # smbprotocol has no kind of its own for an answer that did not come in time.
+    if isinstance(error, ConnectionError | TimeoutError) or text.startswith("Connection timeout"):
         return f"no answer ({text[:200]}); ask whether the server is up, and check the address."
     return text[:300]
 

@@ -1,5 +1,7 @@
 """Where logs lie and who we are there: what may be declared, and what is told to write instead."""
 
+import tomllib
+
 import pytest
 
 from pipeline.base.errors import ConfigurationError
@@ -111,4 +113,19 @@ def test_two_locations_are_read_at_once_unless_a_group_says_otherwise(spoil, dec
 @pytest.mark.parametrize("at_once", ["0", '"two"', "true", "65"])
 def test_how_many_at_once_is_a_small_number(spoil, at_once):
     folder = spoil("network.toml", ENDS, f"[pull]\nat_once = {at_once}\n\n[group]")
-    assert "write a number from 1 to 64" in faults_of(folder)
+    assert f"at_once is {tomllib.loads(f'x = {at_once}')['x']!r}; write a number from 1 to 64" in (
+        faults_of(folder)
+    )
+
+
+@pytest.mark.parametrize(("declared", "most"), [("", 2048), ("[pull]\nmax_file_mib = 5\n", 5)])
+def test_a_file_may_have_two_gibibytes_unless_a_group_says_otherwise(spoil, declared, most):
+    network = load_network(spoil("network.toml", ENDS, f"{declared}[group]"))
+    assert (network.max_file_mib, network.at_once) == (most, 2)
+
+
+def test_a_bound_of_no_size_and_an_unknown_setting_are_told(spoil):
+    declared = "[pull]\nmax_file_mib = 0\nmax_file_gib = 2\n[group]"
+    told = faults_of(spoil("network.toml", ENDS, declared))
+    assert "max_file_mib is 0; write a number from 1 to 65536" in told
+    assert 'has no setting "max_file_gib". Known: at_once, max_file_mib' in told

@@ -35,7 +35,7 @@ def make_feed():
 
 @pytest.fixture
 def make_network(tmp_path: Path):
-    def made(*feeds: Feed, credentials=(), at_once: int = 2) -> Network:
+    def made(*feeds: Feed, credentials=(), at_once: int = 2, max_file_mib: int = 64) -> Network:
         sites = {
             site_id: Site(site_id, site_id, "Outer", "Europe/London", 5, "x", date(2020, 1, 1))
             for feed in feeds
@@ -56,6 +56,7 @@ def make_network(tmp_path: Path):
             "f",
             credentials={one.name: one for one in credentials},
             at_once=at_once,
+            max_file_mib=max_file_mib,
         )
 
     return made

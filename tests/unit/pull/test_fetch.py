@@ -1,4 +1,5 @@
 import os
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
@@ -7,7 +8,9 @@ import pytest
 
 from pipeline.base.errors import ConfigurationError
 from pipeline.land import Landing
+from pipeline.pull import local
 from pipeline.pull.fetch import pull
+from pipeline.pull.found import Listing
 
 NOW_UTC = datetime(2026, 11, 2, 3, 0)
 
@@ -100,6 +103,51 @@ def test_a_folder_that_may_not_be_read_is_unreachable(make_network, make_feed, p
     (summary,) = pull_all(make_network(make_feed("tasks", "logs/*.csv")))
     folder.chmod(0o700)
     assert summary.state == "unreachable"
+
+
+def test_a_file_beyond_the_declared_size_is_told_and_the_others_are_read(
+    make_network, make_feed, pull_all, write, ledger
+):
+    write("logs/a.csv", "x" * (2**20 + 1))
+    write("logs/b.csv", "x" * 2**20)
+    waits = []
+    network = make_network(make_feed("tasks", "logs/*.csv"), max_file_mib=1)
+    (summary,) = pull_all(network, wait=waits.append)
+    assert counts(summary) == ("unreachable", 2, 1, 0, 1)
+    assert summary.message == (
+        "1 could not be read: logs/a.csv: has 1,048,577 bytes, more than the 1 MiB that a file may "
+        "have; send it in parts, or raise max_file_mib under [pull]."
+    )
+    assert waits == []
+    assert ledger.execute("SELECT path FROM main.delivery").fetchall() == [("logs/b.csv",)]
+
+
+def test_a_size_that_no_listing_told_is_judged_by_the_bytes(
+    make_network, make_feed, pull_all, write, monkeypatch, ledger
+):
+    write("logs/a.csv", "x" * (2**20 + 1))
+    place = local.LocalPlace
+    listed = place.list_files
+    monkeypatch.setattr(
+        place,
+        "list_files",
+        lambda self: Listing([replace(one, byte_count=None) for one in listed(self).files]),
+    )
+    whole = Path.read_bytes
+    monkeypatch.setattr(place, "read", lambda self, found: whole(Path(found.address)))
+    (summary,) = pull_all(make_network(make_feed("tasks", "logs/*.csv"), max_file_mib=1))
+    assert "has 1,048,577 bytes, more than the 1 MiB" in summary.message
+    assert ledger.execute("SELECT count(*) FROM main.delivery").fetchone() == (0,)
+
+
+def test_of_a_file_that_grew_no_more_is_read_than_tells_it(tmp_path):
+    path = tmp_path / "a.csv"
+    path.write_bytes(b"x" * 100)
+    place = local.LocalPlace(tmp_path, "*.csv")
+    (found,) = place.list_files().files
+    assert place.read(found) == b"x" * 100
+    path.write_bytes(b"x" * 5000)
+    assert place.read(found) is None
 
 
 def test_a_link_out_of_the_folder_is_refused(make_network, make_feed, pull_all, write, tmp_path):

@@ -157,13 +157,19 @@ class Sftp:
 
 
 class Cutter(socketserver.ThreadingTCPServer):
-    """Passes bytes on to a server, and cuts the first connections after some of them."""
+    """Passes bytes on to a server, and cuts the first connections after some of them.
+
+    Where `is_silent` it passes no more on from there, and keeps the connection.
+    """
 
     daemon_threads = True
 
-    def __init__(self, target_port: int, after_bytes: int, cut_count: int) -> None:
+    def __init__(
+        self, target_port: int, after_bytes: int, cut_count: int, *, is_silent: bool = False
+    ) -> None:
         super().__init__(("127.0.0.1", 0), _Passing)
         self.target_port, self.after_bytes, self.left = target_port, after_bytes, cut_count
+        self.is_silent, self.is_over = is_silent, threading.Event()
         self.cut_count = 0
         threading.Thread(target=self.serve_forever, args=(0.05,), daemon=True).start()
 
@@ -184,6 +190,8 @@ class _Passing(socketserver.BaseRequestHandler):
                 if passed > cutter.after_bytes and cutter.left > 0:
                     cutter.left -= 1
                     cutter.cut_count += 1
+                    if cutter.is_silent:
+                        cutter.is_over.wait(60)
                     break
                 self.request.sendall(data)
 
@@ -202,12 +210,13 @@ def cut():
     """A way to a server on which transfers break off."""
     made = []
 
-    def cutting(port: int, after_bytes: int, cut_count: int) -> Cutter:
-        made.append(Cutter(port, after_bytes, cut_count))
+    def cutting(port: int, after_bytes: int, cut_count: int, **more: bool) -> Cutter:
+        made.append(Cutter(port, after_bytes, cut_count, **more))
         return made[-1]
 
     yield cutting
     for one in made:
+        one.is_over.set()
         one.shutdown()
         one.server_close()
 

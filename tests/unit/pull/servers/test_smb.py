@@ -6,6 +6,7 @@ import subprocess
 import pytest
 
 from pipeline.config.credentials import Credentials
+from pipeline.pull import drivers
 
 PASSWORD = "saltmarsh words"
 
@@ -128,6 +129,20 @@ def test_a_transfer_that_breaks_off_is_tried_again_and_lands_whole(clinic, pull_
     (summary,) = pull_all(clinic(at=way.port), wait=waits.append)
     assert counts(summary) == ("read", 1, 1, 0, 0)
     assert (way.cut_count, waits) == (1, [1.0])
+
+
+@pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
+def test_a_server_that_falls_silent_in_a_file_is_not_waited_for_without_end(
+    clinic, pull_all, cut, server, monkeypatch
+):
+    monkeypatch.setattr(drivers, "SILENT_SECONDS", 1)
+    old(clinic.folder / "a.csv", "Task\n" + "clean\n" * 300_000)
+    way = cut(server[1], 600_000, 1, is_silent=True)
+    waits = []
+    (summary,) = pull_all(clinic(at=way.port), wait=waits.append)
+    assert (way.cut_count, waits) == (1, [1.0, 4.0])
+    assert counts(summary) == ("unreachable", 1, 0, 0, 1)
+    assert "a.csv: no answer (" in summary.message
 
 
 def test_a_file_that_grows_while_it_is_read_waits_for_the_next_run(clinic, pull_all, grow):
