@@ -26,10 +26,10 @@ _TABLES = {
 _PULL = {"at_once": (Network.at_once, 64), "max_file_mib": (Network.max_file_mib, 65_536)}
 """Each setting's usual value, and the most that it may be."""
 _DECIDING = (
-    *(("sql", schema) for schema in ("register", "stage", "build", "model", "practice", "judge")),
+    *(("sql", schema) for schema in ("register", "stage", "build", "model", "judge")),
     ("expectations", "data"),
 )
-"""Assets by which a landed file becomes rows, and the definitions of tables that runs add to."""
+"""Our own rules by which a landed file becomes rows, and the tables that runs add to."""
 
 
 def load_network(folder: Path) -> Network:

@@ -14,6 +14,8 @@ from pipeline.warehouse.statements import Statement, create, in_order
 _KEYED = ("cycle", "reading", "test", "task")
 _FIRST_DAYS = {"cycle": "started_local", "reading": "coalesce(started_local, instant_local)"}
 """Tables whose rows may belong with those of the day before, and the time that tells the day."""
+MADE_AGAIN = ("register", "stage", "build", "model", "judge")
+"""Schemas that hold what runs add to, and nothing that landed files cannot give again."""
 
 
 @dataclass(frozen=True)
@@ -66,9 +68,7 @@ def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
 
 def write_sources(con: duckdb.DuckDBPyConnection, sources: Sequence[Source]) -> None:
     """Put how this run found each location in place of how the last one did."""
-    # An older version of this table has a column less, and every run fills it anew.
-    con.execute("DROP TABLE IF EXISTS register.source")
-    create(con, "register")
+    con.execute("DELETE FROM register.source")
     if sources:
         con.executemany(
             "INSERT INTO register.source VALUES (?, ?, ?, ?, ?)", [astuple(one) for one in sources]
@@ -154,7 +154,7 @@ def _rebuild_keyed(
 
 
 def forget_everything(con: duckdb.DuckDBPyConnection) -> None:
-    """Drop what was made from the landed files, to stage and build them all again."""
-    for schema in ("stage", "model", "build"):
+    """Drop what was made from the landed files and from the registers, to make all of it again."""
+    for schema in MADE_AGAIN:
         con.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
     prepare(con)

@@ -2,8 +2,16 @@
 
 from datetime import date, datetime
 
+from pipeline.base.assets import asset
+from pipeline.config import load
 from pipeline.warehouse import portion
-from pipeline.warehouse.build import forget_touched, rebuild_touched, touch
+from pipeline.warehouse.build import (
+    MADE_AGAIN,
+    forget_everything,
+    forget_touched,
+    rebuild_touched,
+    touch,
+)
 
 TOUCHED = [("SI-1", date(2026, 1, 1)), ("SI-1", date(2026, 2, 1))]
 
@@ -63,3 +71,24 @@ def test_of_the_months_beside_a_portion_only_the_day_that_touches_is_near(con):
         "Mar 01 Mar-01 Apr",
         "Apr 01 Apr-02 Apr",
     ]
+
+
+def test_a_table_that_runs_add_to_is_made_again_when_its_definition_changes():
+    """All but the ledger, which is no part of the warehouse and says what came."""
+    kept = {
+        path.parent.name
+        for path in asset("sql").glob("*/*.sql")
+        if "CREATE TABLE IF NOT EXISTS" in path.read_text(encoding="utf-8")
+    } - {"ledger"}
+    assert {"stage", "register"} < kept
+    assert kept <= set(MADE_AGAIN)
+    assert {("sql", schema) for schema in MADE_AGAIN} <= set(load._DECIDING)
+
+
+def test_after_everything_is_forgotten_the_tables_are_there_and_empty(con):
+    con.execute("ALTER TABLE register.assignment DROP COLUMN label")
+    con.execute("CREATE TABLE model.cycle AS SELECT 1 AS line")
+    forget_everything(con)
+    assert con.execute("SELECT label FROM register.assignment").fetchall() == []
+    rebuild_touched(con)
+    assert con.execute("SELECT cycle_id FROM model.cycle").fetchall() == []
