@@ -65,7 +65,7 @@ def run(
         with state.transaction(con):
             new = stage_check_model(con, network, landed)
             judge_touched(con, network)
-            _forget_held_texts(con, network, now_utc)
+            _forget_held_texts(con, network, landed, now_utc)
             build.write_sources(con, sources)
             made_of = edition.made_of(con, network, as_of)
             edition.measure(con, network, as_of, made_of)
@@ -152,11 +152,15 @@ def judge_touched(con: duckdb.DuckDBPyConnection, network: Network) -> None:
     build.forget_touched(con)
 
 
-def _forget_held_texts(con: duckdb.DuckDBPyConnection, network: Network, now_utc: datetime) -> None:
+def _forget_held_texts(
+    con: duckdb.DuckDBPyConnection,
+    network: Network,
+    landed: list[ledger.LandedFile],
+    now_utc: datetime,
+) -> None:
     """Take away what stood in lines held long ago; pages that show it are out of date."""
     before = retention.last_kept_utc(now_utc, network.privacy.held_days)
-    with open_file(network.state_folder / "ledger.duckdb") as ledger_con:
-        old = retention.landed_before(ledger_con, before)
+    old = [one.file_id for one in landed if one.landed_utc and one.landed_utc < before]
     if count := retention.forget_held_texts(con, old):
         state.remember(con, "pages", "")
         log.step("stage", f"the text of {count:,} held lines is no longer kept")

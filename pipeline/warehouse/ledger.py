@@ -1,6 +1,6 @@
 """What the ledger knows of landed files. Read here, written by landing and pulling."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 
@@ -27,7 +27,11 @@ class Delivery:
 
 @dataclass(frozen=True)
 class LandedFile:
-    """One content of a feed and site, under the name and time of its earliest delivery."""
+    """One content of a feed and site, under the name and time of its earliest delivery.
+
+    `landed_utc`, when its bytes first came, tells one run from another and says nothing of the
+    content: it is no part of what two files have to have in common. None for a file of no ledger.
+    """
 
     file_id: str
     feed: str
@@ -35,6 +39,7 @@ class LandedFile:
     path: str
     content_sha: str
     modified_utc: datetime
+    landed_utc: datetime | None = field(default=None, repr=False, compare=False)
 
 
 def create_ledger(con: duckdb.DuckDBPyConnection) -> None:
@@ -78,8 +83,9 @@ def landed_files(con: duckdb.DuckDBPyConnection) -> list[LandedFile]:
     """
     rows = con.execute(
         """
-        SELECT feed, site_id, path, content_sha, modified_utc,
+        SELECT feed, site_id, path, content_sha, modified_utc, file.landed_utc,
         FROM main.delivery
+        LEFT JOIN main.file AS file USING (content_sha)
         QUALIFY row_number() OVER (
             PARTITION BY feed, site_id, content_sha ORDER BY modified_utc, path
         ) = 1

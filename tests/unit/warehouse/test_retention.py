@@ -3,18 +3,28 @@
 from datetime import datetime
 
 from pipeline.warehouse.connection import open_memory
-from pipeline.warehouse.ledger import create_ledger
-from pipeline.warehouse.retention import forget_held_texts, landed_before, last_kept_utc
+from pipeline.warehouse.ledger import create_ledger, landed_files
+from pipeline.warehouse.retention import forget_held_texts, last_kept_utc
 
 
-def test_what_landed_before_the_days_that_are_kept_is_old():
-    before = last_kept_utc(datetime(2026, 10, 1, 6, 30), 90)
-    assert before == datetime(2026, 7, 3, 6, 30)
-    with open_memory() as con:
-        create_ledger(con)
-        con.execute("INSERT INTO main.file VALUES (?, 1, ?)", ["new", before])
-        con.execute("INSERT INTO main.file VALUES (?, 1, ?)", ["old", datetime(2026, 7, 3, 6, 29)])
-        assert landed_before(con, before) == ["old"]
+def test_a_text_is_kept_for_whole_days_back_from_now():
+    assert last_kept_utc(datetime(2026, 10, 1, 6, 30), 90) == datetime(2026, 7, 3, 6, 30)
+
+
+def test_a_file_knows_when_it_landed_and_is_the_same_file_whenever_that_was():
+    first, again = datetime(2026, 7, 3, 6, 29), datetime(2026, 7, 4)
+    files = []
+    for landed in (first, again):
+        with open_memory() as con:
+            create_ledger(con)
+            con.execute("INSERT INTO main.file VALUES ('sha', 1, ?)", [landed])
+            con.execute(
+                "INSERT INTO main.delivery VALUES ('f', 's', 'p', 'sha', ?, 1, ?)", [first, landed]
+            )
+            files += landed_files(con)
+    assert [one.landed_utc for one in files] == [first, again]
+    assert files[0] == files[1]
+    assert repr(files[0]) == repr(files[1])
 
 
 def test_only_the_text_of_old_held_lines_goes(con, arrive):
