@@ -112,10 +112,9 @@ def from_logged(
 
     Of the two differences from theory, at the lowest and the highest, the worse one counts.
     """
-    low_miss, high_miss = (
-        low_celsius - logged.hold_min_celsius,
-        logged.hold_max_celsius - high_celsius,
-    )
+    low_miss = low_celsius - logged.hold_min_celsius
+    # A band that is open above asks for no highest value.
+    high_miss = np.where(np.isposinf(high_celsius), -np.inf, logged.hold_max_celsius - high_celsius)
     is_known = ~(np.isnan(logged.hold_seconds) | np.isnan(low_miss) | np.isnan(high_miss))
     unsaid = np.isnan(low_celsius) | np.isnan(high_celsius)
     hold_reason = np.select([unsaid, ~is_known], [Reason.NO_LIMIT, Reason.NOT_LOGGED], Reason.NONE)

@@ -20,7 +20,7 @@ _STIR_KPA = 1.0
 _AT_ROOM_KPA = 5.0
 """Weather moves the room's pressure by about 3 kPa."""
 _VACUUM_KPA = 15.0
-_LEAVES_SHARE = 0.1
+_LEAVES_SHARE = 0.2
 _MOST_LOST_SHARE = 0.05
 _BELOW_TOP_KELVIN = 1.5
 
@@ -131,7 +131,9 @@ def _highest(kpa: Floats, first: Whole, end: Whole) -> Whole:
 def _leaves(kpa: Floats, first: Whole, foot: Whole) -> Whole:
     """The last sample before the foot at the room's pressure; -1 when it never leaves that."""
     index, offsets = segments.stretches(first, foot + 1)
-    room = np.repeat(kpa[first], np.diff(offsets))
+    # The middle of three, so that one noisy sample at the beginning does not look like a start.
+    begin = [kpa[np.minimum(first + place, foot)] for place in range(3)]
+    room = np.repeat(np.median(begin, axis=0), np.diff(offsets))
     stirs = segments.first_where(np.abs(kpa[index] - room) > _STIR_KPA, offsets)
     return np.where(stirs >= 0, index[np.maximum(stirs, 1) - 1], -1)
 
@@ -175,13 +177,14 @@ def _after(kpa: Floats, begins: Whole, held: Whole, ambient_kpa: Floats) -> None
     at = segments.first_where(is_down, offsets)
     dry, room = out[at >= 0], room[at >= 0]
     begins[dry, Phase.DRYING] = index[at[at >= 0]]
-    index, offsets = segments.stretches(begins[dry, Phase.DRYING], begins[dry, Phase.END] + 1)
+    end = begins[dry, Phase.END]
+    index, offsets = segments.stretches(begins[dry, Phase.DRYING], end + 1)
     deepest = segments.reduced(np.minimum, kpa[index], offsets, np.nan)
-    leaves = deepest + _LEAVES_SHARE * (room - deepest)
-    at = segments.last_where(kpa[index] <= np.repeat(leaves, np.diff(offsets)), offsets)
-    is_vacuum = (room - deepest > _VACUUM_KPA) & (at >= 0)
-    vent = np.where(is_vacuum, index[at], -1)
-    begins[dry, Phase.VENT] = np.where(vent < begins[dry, Phase.END], vent, -1)
+    has_left = kpa[end] > deepest + _LEAVES_SHARE * (room - deepest)
+    was_dried = (room - deepest > _VACUUM_KPA) & has_left
+    begins[dry[was_dried], Phase.VENT] = foot_of_rise(
+        kpa, begins[dry[was_dried], Phase.DRYING], end[was_dried]
+    )
 
 
 def _at(values: Floats, index: Whole) -> Floats:

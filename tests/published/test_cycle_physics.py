@@ -234,7 +234,6 @@ MISTAKES = {
     [
         ("reference 121.0", "lethality_of_plateaus"),
         ("z 9.9", "lethality_of_plateaus"),
-        ("z 9.9", "lethality_of_ramp_hold_and_cooling"),
         ("trapezoid", "lethality_of_a_straight_profile"),
         ("trapezoid", "lethality_of_ramp_hold_and_cooling"),
         ("air of 100 kPa", "gauges_at_altitude"),

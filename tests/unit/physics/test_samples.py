@@ -1,0 +1,122 @@
+import numpy as np
+import pytest
+
+from pipeline.physics.reason import Reason
+from pipeline.physics.samples import traces_of, with_temperature
+
+
+def one(seconds, celsius=None, kpa=None):
+    celsius = np.full(len(seconds), 134.0) if celsius is None else celsius
+    return traces_of([0, len(seconds)], seconds, celsius, kpa)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "reason"),
+    [
+        ([], Reason.NO_SAMPLES),
+        ([5], Reason.ONE_SAMPLE),
+        ([0, 5, 10], Reason.NONE),
+        ([0, 5, 4], Reason.TIME_DOUBTFUL),
+        ([10, 5, 0], Reason.TIME_DOUBTFUL),
+        ([0, np.nan, 10], Reason.TIME_DOUBTFUL),
+        ([np.nan, np.nan], Reason.TIME_DOUBTFUL),
+        ([0, np.inf, 10], Reason.TIME_DOUBTFUL),
+    ],
+)
+def test_instants_that_cannot_be_are_a_reason(seconds, reason):
+    assert one(seconds).reasons().tolist() == [reason]
+
+
+def test_a_sample_that_stands_twice_counts_once():
+    traces = one([0, 5, 5, 5, 10], [20, 21, 21, 21, 22.0], [1, 2, 2, 2, 3.0])
+    assert traces.elapsed_seconds.tolist() == [0, 5, 10]
+    assert traces.reasons().tolist() == [Reason.NONE]
+
+
+@pytest.mark.parametrize("kpa", [[1, 2, 9, 3.0], [1, 2, np.nan, 3.0]])
+def test_one_instant_with_two_values_is_doubtful(kpa):
+    assert one([0, 5, 5, 10], [20, 21, 21, 22.0], kpa).reasons().tolist() == [Reason.TIME_DOUBTFUL]
+
+
+def test_the_last_sample_of_a_cycle_is_not_the_first_of_the_next_said_twice():
+    traces = traces_of([0, 2, 4], [0, 5, 5, 10], [20, 21, 21, 22.0])
+    assert traces.offsets.tolist() == [0, 2, 4]
+    assert traces.reasons().tolist() == [Reason.NONE, Reason.NONE]
+
+
+@pytest.mark.parametrize("celsius", [np.nan, np.inf, -300.0, -31.0, 161.0, 273.0, 1e300])
+def test_a_temperature_that_cannot_be_is_marked_and_left_out(celsius):
+    traces = one([0, 5, 10], [20, celsius, 22])
+    assert traces.celsius_is_bad.tolist() == [False, True, False]
+    believed, kept = with_temperature(traces)
+    assert (believed.celsius.tolist(), kept.tolist()) == ([20, 22], [0, 2])
+
+
+@pytest.mark.parametrize("kpa", [np.nan, -80.0, 0.0, 601.0])
+def test_a_pressure_that_cannot_be_is_marked(kpa):
+    assert one([0, 5], [20, 21], [100, kpa]).kpa_is_bad.tolist() == [False, True]
+
+
+def test_pressures_that_nobody_logged_are_all_marked():
+    assert one([0, 5]).kpa_is_bad.tolist() == [True, True]
+
+
+def test_leaving_a_sample_out_does_not_hide_that_its_instant_was_doubtful():
+    traces = one([0, 5, 4, 10], [20, 21, np.nan, 23])
+    believed, _ = with_temperature(traces)
+    assert believed.reasons().tolist() == [Reason.TIME_DOUBTFUL]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "has_gap"),
+    [
+        ([0, 5, 10, 15, 20], False),
+        ([0, 5, 15, 20, 25], False),  # one sample lost
+        ([0, 5, 20, 25, 30], True),  # two lost
+    ],
+)
+def test_two_lost_samples_are_a_gap(seconds, has_gap):
+    assert one(seconds).has_gap.tolist() == [has_gap]
+
+
+def test_a_gap_in_the_cold_does_not_count_beside_a_hot_part_and_does_without_one():
+    seconds = [0, 5, 10, 15, 20, 25, 90]
+    hot = one(seconds, [60, 80, 134, 134, 134, 80, 60])
+    assert hot.has_gap.tolist() == [False]
+    assert hot.gap_follows.tolist() == [False] * 5 + [True, False]
+    assert one(seconds, [60, 80, 90, 90, 90, 80, 60]).has_gap.tolist() == [True]
+
+
+def test_a_gap_that_ends_in_the_heat_counts():
+    traces = one([0, 5, 90, 95, 100, 105], [60, 80, 134, 134, 134, 134])
+    assert traces.has_gap.tolist() == [True]
+
+
+def test_the_usual_step_is_that_of_the_hot_part():
+    """A unit that writes each 5 s while it pumps and once a minute in the hold has no gap there."""
+    seconds = [*range(0, 50, 5), 60, 120, 180, 240, 300]
+    traces = one(seconds, [*[60] * 10, 120, 134, 134, 134, 134])
+    assert traces.step_seconds.tolist() == [60]
+    assert traces.has_gap.tolist() == [False]
+
+
+def test_cycles_do_not_see_each_other():
+    traces = traces_of([0, 3, 3, 6, 7], [0, 5, 10, 900, 960, 1020, 7], np.full(7, 20.0))
+    assert traces.step_seconds.tolist() == pytest.approx([5, np.nan, 60, np.nan], nan_ok=True)
+    assert not traces.has_gap.any()
+    assert traces.reasons().tolist() == [0, Reason.NO_SAMPLES, 0, Reason.ONE_SAMPLE]
+
+
+@pytest.mark.parametrize(
+    ("offsets", "celsius", "told"),
+    [
+        ([0, 2], [1.0], "2 instants, 1 temperatures, 2 pressures"),
+        ([0, 1], [1.0, 2.0], "offsets must rise from 0 to 2"),
+        ([1, 2], [1.0, 2.0], "offsets must rise from 0 to 2"),
+        ([0, 2, 1, 2], [1.0, 2.0], "offsets must rise from 0 to 2"),
+        ([], [1.0, 2.0], "offsets must rise from 0 to 2"),
+    ],
+)
+def test_columns_that_do_not_fit_are_refused(offsets, celsius, told):
+    with pytest.raises(ValueError, match=told):
+        traces_of(offsets, [0, 5], celsius, [100, 100])

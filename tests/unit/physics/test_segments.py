@@ -1,0 +1,53 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pipeline.physics import segments
+
+STRETCHES = st.lists(st.lists(st.floats(-50, 50), max_size=6), max_size=8)
+
+
+def laid_out(stretches):
+    offsets = np.concatenate([[0], np.cumsum([len(one) for one in stretches], dtype=np.int64)])
+    return np.array([value for one in stretches for value in one], dtype=float), offsets
+
+
+@given(STRETCHES)
+def test_each_stretch_has_its_own_median_and_extreme_and_an_empty_one_none(stretches):
+    values, offsets = laid_out(stretches)
+    medians = segments.medians(values, offsets)
+    lowest = segments.reduced(np.minimum, values, offsets, np.nan)
+    for one, median, low in zip(stretches, medians, lowest, strict=True):
+        assert median == pytest.approx(np.median(one) if one else np.nan, nan_ok=True)
+        assert low == pytest.approx(min(one, default=np.nan), nan_ok=True)
+
+
+def test_one_unknown_value_makes_a_median_unknown_and_leaves_the_others():
+    values, offsets = laid_out([[1.0, np.nan, 2.0], [5.0, 3.0, 4.0]])
+    assert segments.medians(values, offsets).tolist() == pytest.approx([np.nan, 4.0], nan_ok=True)
+
+
+@given(st.lists(st.lists(st.booleans(), max_size=5), max_size=6))
+def test_first_and_last_are_looked_for_within_a_stretch(stretches):
+    values, offsets = laid_out(stretches)
+    first = segments.first_where(values > 0, offsets)
+    last = segments.last_where(values > 0, offsets)
+    for one, begin, found, end in zip(stretches, offsets, first, last, strict=False):
+        places = [begin + place for place, is_so in enumerate(one) if is_so]
+        assert (found, end) == ((places[0], places[-1]) if places else (-1, -1))
+
+
+@given(st.lists(st.integers(0, 3), max_size=20))
+def test_offsets_mark_every_change_of_key(keys):
+    offsets = segments.offsets_of(np.array(keys, dtype=np.int64))
+    runs = [keys[a:b] for a, b in zip(offsets[:-1], offsets[1:], strict=True)]
+    assert [key for run in runs for key in run] == keys
+    assert all(len(set(run)) == 1 for run in runs)
+    assert all(a[0] != b[0] for a, b in zip(runs, runs[1:], strict=False))
+
+
+def test_stretches_of_an_array_may_overlap_and_be_empty():
+    index, offsets = segments.stretches(np.array([2, 5, 3]), np.array([5, 5, 4]))
+    assert index.tolist() == [2, 3, 4, 3]
+    assert offsets.tolist() == [0, 3, 3, 4]
