@@ -1,0 +1,62 @@
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+
+from pipeline.physics.lethality import lethality
+from pipeline.physics.samples import traces_of
+from pipeline.physics.stream import Readings, blocks_of
+
+
+def readings(lengths, with_kpa=True):
+    cycles = np.repeat(np.arange(len(lengths)) + 100, lengths)
+    starts = np.repeat(np.cumsum(lengths) - lengths, lengths)
+    elapsed = 5.0 * (np.arange(len(cycles)) - starts)
+    rng = np.random.default_rng(5)
+    celsius = rng.uniform(100, 137, len(cycles))
+    return Readings(
+        cycles, elapsed, celsius, rng.uniform(5, 320, len(cycles)) if with_kpa else None
+    )
+
+
+def cut(rows, cuts):
+    bounds = [0, *sorted(min(at, len(rows.cycles)) for at in cuts), len(rows.cycles)]
+    return [rows.part(a, b) for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+
+
+@given(
+    st.lists(st.integers(1, 12), min_size=1, max_size=12),
+    st.lists(st.integers(0, 90), max_size=8),
+    st.integers(1, 40),
+)
+def test_however_the_rows_are_cut_each_cycle_comes_out_whole_and_once(lengths, cuts, about):
+    rows = readings(np.array(lengths))
+    blocks = list(blocks_of(cut(rows, cuts), about))
+    assert np.concatenate([one.cycles for one in blocks]).tolist() == list(
+        range(100, 100 + len(lengths))
+    )
+    counts = np.concatenate([np.diff(one.traces.offsets) for one in blocks])
+    assert counts.tolist() == lengths
+    for name in ("elapsed_seconds", "celsius", "kpa"):
+        parts = np.concatenate([getattr(one.traces, name) for one in blocks])
+        assert np.array_equal(parts, getattr(rows, name))
+    assert all(len(one.traces.celsius) <= about or len(one.cycles) == 1 for one in blocks)
+
+
+@given(st.lists(st.integers(0, 4000), max_size=4), st.integers(1, 3000))
+def test_the_figures_are_the_very_same_however_the_rows_are_cut(cuts, about):
+    lengths = np.array([400, 1, 733, 2, 1200, 350, 90])
+    rows = readings(lengths)
+    offsets = np.concatenate([[0], np.cumsum(lengths)])
+    whole = lethality(traces_of(offsets, rows.elapsed_seconds, rows.celsius)).minutes
+    parts = [lethality(one.traces).minutes for one in blocks_of(cut(rows, cuts), about)]
+    assert np.array_equal(np.concatenate(parts), whole, equal_nan=True)
+
+
+def test_without_pressures_there_are_none():
+    for block in blocks_of(cut(readings(np.array([3, 4]), with_kpa=False), [2, 5]), 5):
+        assert np.isnan(block.traces.kpa).all()
+
+
+def test_nothing_gives_nothing():
+    assert list(blocks_of([])) == []
+    assert list(blocks_of([readings(np.array([], dtype=int))])) == []
