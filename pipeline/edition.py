@@ -13,6 +13,9 @@ from pipeline.base.files import replace_folder, sha256
 from pipeline.base.period import Month
 from pipeline.config.network import Network
 from pipeline.warehouse import state
+from pipeline.warehouse.connection import open_file
+from pipeline.warehouse.ledger import create_ledger
+from pipeline.warehouse.letters import SentMonths, last_said
 from pipeline.warehouse.measured import measured, note_measured
 
 _ASSETS = (("sql",), ("expectations",), ("reports",))
@@ -64,7 +67,7 @@ def report(network: Network, month: Month, *, memory_limit: str | None = None) -
         try:
             write_profiles(con, load_profiles(network))
             measure_all(con, as_of)
-            aside = _render_aside(con, network, as_of)
+            aside = _render_aside(con, network, as_of, _said_before(network, month))
         finally:
             con.execute("ROLLBACK")
     return put_in_place(aside, network.pages_folder / str(month)) / "index.html"
@@ -80,7 +83,19 @@ def made_of(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> st
     return sha256("\n".join(parts).encode())
 
 
-def _render_aside(con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> Path:
+def _said_before(network: Network, month: Month) -> SentMonths:
+    """What letters that were sent said of the months before; the new ones own up to changes."""
+    with open_file(network.state_folder / "ledger.duckdb") as con:
+        create_ledger(con)
+        return last_said(con, str(month))
+
+
+def _render_aside(
+    con: duckdb.DuckDBPyConnection,
+    network: Network,
+    as_of: date,
+    said: SentMonths | None = None,
+) -> Path:
     from pipeline.render.letters import write_letters
     from pipeline.render.pages import render_pages
 
@@ -88,6 +103,6 @@ def _render_aside(con: duckdb.DuckDBPyConnection, network: Network, as_of: date)
     # A run that was killed may have left pages there.
     shutil.rmtree(aside, ignore_errors=True)
     pages = render_pages(con, network, as_of, aside)
-    letters = write_letters(con, network, as_of, aside / "letters")
+    letters = write_letters(con, network, as_of, aside / "letters", said)
     log.step("render", f"{len(pages)} pages, {len(letters)} letters")
     return aside

@@ -15,6 +15,7 @@ class Exit(IntEnum):
     DATA_HELD = 30
     LETTERS_LEFT = 40
     DEFECT = 50
+    BUSY = 60
 
 
 class HoldtimeError(Exception):
@@ -43,6 +44,12 @@ class FileError(HoldtimeError):
     """A landed file could not be read as declared; it is set aside whole, with this reason."""
 
     exit_code = Exit.DATA_HELD
+
+
+class BusyError(HoldtimeError):
+    """Another run is at work on the same folder; nothing was done."""
+
+    exit_code = Exit.BUSY
 
 
 class BalanceError(HoldtimeError):

@@ -7,6 +7,7 @@ from pathlib import Path
 from pipeline.base.errors import Exit
 from pipeline.base.period import Month
 from pipeline.cli import clock, options
+from pipeline.cli.guarded import guarded
 
 
 def report(parsed: argparse.Namespace) -> Exit:
@@ -44,7 +45,7 @@ def add_commands(commands: "options.Commands") -> None:
     )
     one.add_argument("--month", type=_month, help="such as 2026-10 (default: the last whole one)")
     one.add_argument("--memory-limit", help="of the database, such as 2GB")
-    one.set_defaults(command=report)
+    one.set_defaults(command=guarded("report", report))
     one = commands.add_parser("verify", parents=[options.placed()], help=verify.__doc__)
     one.add_argument("edition", type=Path, help="latest, a month such as 2026-10, or a folder")
     one.set_defaults(command=verify)

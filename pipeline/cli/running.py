@@ -10,6 +10,8 @@ from pathlib import Path
 from pipeline.base import log
 from pipeline.base.errors import Exit
 from pipeline.cli import clock, options
+from pipeline.cli.guarded import guarded
+from pipeline.cli.record import tell
 
 
 def demo(parsed: argparse.Namespace) -> Exit:
@@ -72,7 +74,7 @@ def add_commands(commands: "options.Commands") -> None:
         ("pull", pull, [options.quiet(), options.placed()]),
     ):
         one = commands.add_parser(name, parents=parents, help=function.__doc__)
-        one.set_defaults(command=function)
+        one.set_defaults(command=guarded(name, function))
 
 
 def _run(folder: Path, as_of: date, parsed: argparse.Namespace) -> Exit:
@@ -86,8 +88,10 @@ def _run(folder: Path, as_of: date, parsed: argparse.Namespace) -> Exit:
         memory_limit=parsed.memory_limit,
         environment=os.environ,
     )
+    counts = asdict(result)
+    tell(parsed, **{name: value for name, value in counts.items() if name != "page"})
     if parsed.json:
-        record = asdict(result) | {"page": str(result.page), "exit_code": result.exit_code}
+        record = counts | {"page": str(result.page), "exit_code": result.exit_code}
         print(json.dumps(record))
     else:
         print(

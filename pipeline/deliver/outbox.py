@@ -16,7 +16,14 @@ from pipeline.base.letter import Letter
 from pipeline.config.mail import Mail
 from pipeline.config.recipients import Recipient
 from pipeline.deliver.message import Attachment, build_message, message_id
-from pipeline.warehouse.letters import MONTHLY, LetterRow, add_letter, find_letter, letter_id
+from pipeline.warehouse.letters import (
+    MONTHLY,
+    WEBHOOK,
+    LetterRow,
+    add_letter,
+    find_letter,
+    letter_id,
+)
 
 
 def write_letter(
@@ -60,9 +67,9 @@ def write_letter(
     return key
 
 
-def path_of(outbox: Path, key: str) -> Path:
+def path_of(outbox: Path, key: str, kind: str = MONTHLY) -> Path:
     """Where the bytes of a letter lie."""
-    return outbox / f"{key}.eml"
+    return outbox / f"{key}.{'json' if kind == WEBHOOK else 'eml'}"
 
 
 def attached(letter: Letter, recipient: Recipient, folder: Path) -> tuple[Attachment, ...]:

@@ -6,7 +6,7 @@ again under its Message-ID, and that it may have come twice is said.
 """
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -17,7 +17,14 @@ from pipeline.base import log
 from pipeline.base.errors import Exit
 from pipeline.deliver.outbox import path_of
 from pipeline.deliver.outcome import DOUBTFUL, LATER, REFUSED, SENT, ClosedError, Door
-from pipeline.warehouse.letters import LetterRow, mark_answer, mark_sending, open_letters
+from pipeline.warehouse.letters import (
+    MONTHLY,
+    WATCH,
+    LetterRow,
+    mark_answer,
+    mark_sending,
+    open_letters,
+)
 
 _STATES = {SENT: "sent", REFUSED: "refused", LATER: "ready", DOUBTFUL: "sending"}
 
@@ -41,6 +48,17 @@ class Posted:
         """Letters that were refused or are left are told to the scheduler; held ones are meant."""
         return Exit.LETTERS_LEFT if self.refused or self.left or self.closed else Exit.DONE
 
+    def with_more(self, other: "Posted") -> "Posted":
+        """The sum of what went through two doors; what one holds is not the other's."""
+        return Posted(
+            self.sent + other.sent,
+            self.refused + other.refused,
+            self.left + other.left,
+            self.doubtful + other.doubtful,
+            self.held,
+            " ".join(filter(None, (self.closed, other.closed))),
+        )
+
 
 def post_all(
     con: duckdb.DuckDBPyConnection,
@@ -50,9 +68,13 @@ def post_all(
     now_utc: datetime,
     pauses_seconds: Sequence[int],
     wait: Callable[[float], None],
+    kinds: Collection[str] = (MONTHLY, WATCH),
 ) -> Posted:
-    """Try every open letter that may go, and again after each pause while some were put off."""
-    waiting = open_letters(con)
+    """Try every open letter that may go, and again after each pause while some were put off.
+
+    Only letters of these kinds leave through this door.
+    """
+    waiting = [row for row in open_letters(con) if row.kind in kinds]
     open_ones = [row for row in waiting if may_go(row)]
     held = len(waiting) - len(open_ones)
     counts: Counter[str] = Counter()
@@ -68,7 +90,7 @@ def post_all(
             open_ones = _round(con, outbox, door, open_ones, now_utc, counts, doubtful)
         except ClosedError as error:
             closed = str(error)
-            open_ones = [row for row in open_letters(con) if may_go(row)]
+            open_ones = [row for row in open_letters(con) if row.kind in kinds and may_go(row)]
             if not error.is_passing:
                 break
     door.close()
@@ -89,7 +111,7 @@ def _round(
     """One try of each letter; those that are still open after it."""
     left = []
     for row in rows:
-        data = path_of(outbox, row.letter_id).read_bytes()
+        data = path_of(outbox, row.letter_id, row.kind).read_bytes()
         # Before the try is noted: a server that is away makes no letter doubtful.
         door.open()
         if row.state == "sending" or row.is_doubtful:

@@ -4,7 +4,7 @@ The text is the letter; the HTML is the same with type and bars, built of tables
 because that is all that mail readers agree on.
 """
 
-from collections.abc import Mapping, Sequence, Set
+from collections.abc import Sequence, Set
 from datetime import date
 from pathlib import Path
 
@@ -24,12 +24,10 @@ from pipeline.render.letter_view import letter_view
 from pipeline.render.letter_watch import watch_view
 from pipeline.render.scope import Scope, network_scope, region_scopes, site_scope
 from pipeline.render.tables.tables import Tables
+from pipeline.warehouse.letters import SentMonths
 
 MOST_BYTES = 90_000
 """Of a letter's HTML; large readers cut a mail off at about 100 kB (common practice, no source)."""
-
-SentMonths = Mapping[tuple[str, str], Sequence[SentMonth]]
-"""What the last letters said, by level and id of their scope."""
 
 
 def write_letters(
@@ -59,11 +57,13 @@ def letters(tables: Tables, sent: SentMonths | None = None) -> list[Letter]:
     return [_monthly(name, one, said.get(_key(one), ())) for name, one in scopes(tables)]
 
 
-def watch_letter(tables: Tables, level: str, subject_id: str, new_ids: Set[str]) -> Letter:
-    """The letter of a day about the new findings of one scope."""
+def watch_letter(
+    tables: Tables, level: str, subject_id: str, new_ids: Set[str], period: str
+) -> Letter:
+    """The letter of a day about the new findings of one scope; `period` is the reader's day."""
     named = {_key(scope): (name, scope) for name, scope in scopes(tables)}
     name, scope = named[level, subject_id]
-    return _filled(f"watch-{name}", scope, watch_view(scope, new_ids), str(tables.as_of))
+    return _filled(f"watch-{name}", scope, watch_view(scope, new_ids), period)
 
 
 def scopes(tables: Tables) -> list[tuple[str, Scope]]:

@@ -4,6 +4,7 @@ Every function stores at once: a process that is killed leaves behind what it ha
 """
 
 import json
+from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass
 from datetime import datetime
 
@@ -13,7 +14,10 @@ from pipeline.base.files import short_id
 from pipeline.base.letter import Counts, SentMonth
 from pipeline.warehouse.ledger import file_id
 
-MONTHLY, WATCH = "monthly", "watch"
+SentMonths = Mapping[tuple[str, str], Sequence[SentMonth]]
+"""What the last letters said, by level and id of their scope."""
+
+MONTHLY, WATCH, WEBHOOK = "monthly", "watch", "webhook"
 
 
 @dataclass(frozen=True)
@@ -124,9 +128,7 @@ def told_findings(con: duckdb.DuckDBPyConnection, recipient: str) -> frozenset[s
     return frozenset(row[0] for row in rows)
 
 
-def last_said(
-    con: duckdb.DuckDBPyConnection, before: str
-) -> dict[tuple[str, str], tuple[SentMonth, ...]]:
+def last_said(con: duckdb.DuckDBPyConnection, before: str) -> SentMonths:
     """What the last letter about each scope said of the months of which one was sent.
 
     `before` is the month that is being written. A letter to anybody counts: readers of one scope

@@ -25,7 +25,8 @@ STEPS = {
 }
 BELOW_STEPS = {"physics", "warehouse", "config", "base"}
 MAY_IMPORT = {
-    "cli": STEPS | BELOW_STEPS | {"edition", "run", "tryout"},
+    "cli": STEPS | BELOW_STEPS | {"edition", "outgoing", "run", "tryout"},
+    "outgoing": STEPS | BELOW_STEPS | {"edition", "run"},
     "tryout": STEPS | BELOW_STEPS | {"run"},
     "run": STEPS | BELOW_STEPS | {"edition"},
     "edition": STEPS | BELOW_STEPS,

@@ -241,7 +241,7 @@ def test_the_watch_tells_what_is_new_and_urgent_and_nothing_else(tables):
     rows = [row for row in tables.findings if urgent(row)]
     assert {row.kind for row in rows} >= {"growth", "stops_recent"}
     new = {rows[0].finding_id}
-    letter = watch_letter(tables, "network", "network", new)
+    letter = watch_letter(tables, "network", "network", new, "2026-11-01")
     assert letter.subject.startswith("Act now, Saltmarsh <Isles> Clinics: ")
     assert re.findall(r"Finding ([0-9a-f]{16})", letter.text) == [rows[0].finding_id]
     assert numbers(html_text(letter.html)) == numbers(letter.text)
