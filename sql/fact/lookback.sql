@@ -1,51 +1,45 @@
 -- fact.lookback
--- One row for each load cycle that a growth without a later valid negative puts in doubt: those of
--- the unit started after the last valid negative that was exposed before the growth.
--- key: cycle_id
+-- One row for each load cycle that a growth puts in doubt: those of the unit started after the last valid
+-- negative before the growth, and before the next one after it, or up to the as-of day.
+-- key: incident_id, cycle_id
 --
--- last_valid_on   day of that negative; null when there is none in the history, and all cycles are listed
--- growth_on       first growth since
+-- incident_id       see fact.incident
+-- last_valid_on     day of that negative; null when there is none in the history, and all cycles are listed
+-- growth_on         the growth that opened the incident
+-- is_open           no valid negative has ended it yet
+-- is_implant        a load with implants
+-- cycles_apart      place among the unit's load cycles of the list, counted back from the last one
+-- Test, drying and cleaning programs are no load cycles, and false starts sterilized nothing.
 -- Source: CDC, MMWR 52(RR-17), 2003: recall as far as possible what was processed since the last
 -- negative test. Who recalls what is decided by people; this is a list of candidates.
-WITH growth AS (
-    SELECT
-        due.unit_serial,
-        due.growth_on,
-        min(test.exposed_utc) AS growth_utc,
-    FROM fact.spore_due AS due
-    JOIN fact.spore_test AS test
-        ON test.unit_serial = due.unit_serial
-        AND test.exposed_on = due.growth_on
-        AND test.state = 'growth'
-    GROUP BY due.unit_serial, due.growth_on
-),
-valid AS (
-    SELECT
-        growth.unit_serial,
-        max(test.exposed_on) AS last_valid_on,
-        max(test.exposed_utc) AS last_valid_utc,
-    FROM growth
-    JOIN fact.spore_test AS test
-        ON test.unit_serial = growth.unit_serial
-        AND test.exposed_utc < growth.growth_utc
-        AND test.state = 'valid_negative'
-    GROUP BY growth.unit_serial
-)
 SELECT
+    incident.incident_id,
     cycle.unit_serial,
     cycle.site_id,
     cycle.cycle_id,
+    cycle.cycle_number,
     cycle.started_local,
+    cycle.started_utc,
     cycle.program,
     cycle.outcome,
     cycle.load_id,
-    valid.last_valid_on,
-    growth.growth_on,
-FROM growth
+    cycle.load_kind,
+    coalesce(contains(lower(cycle.load_kind), 'implant'), false) AS is_implant,
+    cycle.released,
+    incident.last_valid_on,
+    incident.growth_on,
+    incident.cleared_on IS NULL AS is_open,
+    row_number() OVER (
+        PARTITION BY incident.incident_id
+        ORDER BY cycle.started_utc DESC, cycle.cycle_id DESC
+    ) AS cycles_apart,
+    cycle.file_id,
+    cycle.line,
+FROM fact.incident AS incident
 JOIN model.cycle AS cycle USING (unit_serial)
-LEFT JOIN valid USING (unit_serial)
 WHERE cycle.is_load_cycle
     AND NOT cycle.is_false_start
     AND cycle.started_on >= $history_on
     AND cycle.started_on <= $as_of_on
-    AND (valid.last_valid_utc IS NULL OR cycle.started_utc > valid.last_valid_utc)
+    AND (incident.last_valid_utc IS NULL OR cycle.started_utc > incident.last_valid_utc)
+    AND (incident.cleared_utc IS NULL OR cycle.started_utc < incident.cleared_utc)

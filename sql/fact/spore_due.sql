@@ -2,93 +2,71 @@
 -- One row for each unit in service: when its next spore test is due, and whether that day has passed.
 -- key: unit_serial
 --
+-- rule, program, kind, days, cycles, minutes, source, confidence   of the clock (fact.spore_duty) that is
+--                        latest, or due first; null when the unit's practice names no rule
 -- last_valid_on          day of exposure of the last valid negative; null when there is none
--- due_on                 last day on which the next test may be exposed: the interval after the last
---                        valid negative, or after a later test whose result is awaited; for a unit
---                        without either, the interval after its first load cycle; null when unused
--- days_overdue           days past due and grace; 0 unless load cycles were run on such days
--- cycles_while_overdue   load cycles started on those days
+-- due_on                 last day on which the next test may be exposed; null when unused or not asked
+-- is_forecast            that day is a forecast of when the use will have run out
+-- days_overdue           days past due and grace; 0 unless overdue
+-- cycles_while_overdue   load cycles started since
 -- pending_since_on       exposure of the oldest test awaited since the last valid negative
+-- result_due_on          last day on which its result is awaited without asking
+-- days_result_late       days past that
 -- growth_on              exposure of the first test that grew since the last valid negative
 -- is_in_use              ran a load cycle in the last 28 days
--- weeks_in_use           weeks of the year that are over or tested, with a load cycle and a settled result
+-- weeks_in_use           weeks of the year that are over or tested, in which a test was asked for and
+--                        whose result is settled
 -- weeks_on_time          of these, tested: clear, or with growth, which is another matter
 -- longest_gap_days       longest time in the year between valid negatives, closed days left out, up to
 --                        the as-of day; null when there is none
 -- state, reason          act_now    growth          growth, and no valid negative exposed since
---                        act_now    overdue         by more than 7 days, in use
---                        look_into  overdue         in use
---                        look_into  result_late     a result has been awaited for more than 14 days
+--                        act_now    overdue         by more than 7 days
+--                        look_into  overdue
+--                        look_into  result_late     a result has been awaited for longer than the rule allows
 --                        not_seen   not_seen        silent, so nobody can say
---                        usual      result_awaited, not_in_use (past due, unused since), never_tested
---                                   (used for the first time within the interval), in_time
--- source                 of the interval. The 7 and 14 days: common practice, no source.
+--                        usual      result_awaited, not_asked, within_grace, not_in_use (past due, unused
+--                                   since), never_tested (used for the first time within the interval),
+--                                   in_time
+-- The 7 days: common practice, no source.
 WITH valid AS (
     SELECT
         unit_serial,
         max(exposed_on) AS last_valid_on,
         max(exposed_utc) AS last_valid_utc,
     FROM fact.spore_test
-    WHERE state = 'valid_negative'
+    WHERE effect = 'valid'
     GROUP BY unit_serial
 ),
 since AS (
     SELECT
         test.unit_serial,
-        min(test.exposed_on) FILTER (test.state = 'growth') AS growth_on,
-        min(test.exposed_on) FILTER (test.state = 'pending') AS pending_since_on,
-        max(test.exposed_on) FILTER (test.state = 'pending') AS last_pending_on,
+        min(test.exposed_on) FILTER (test.effect = 'growth') AS growth_on,
+        min(test.exposed_on) FILTER (test.waited_days IS NOT NULL) AS pending_since_on,
+        max(test.exposed_on) FILTER (test.effect = 'pending') AS last_pending_on,
     FROM fact.spore_test AS test
     LEFT JOIN valid USING (unit_serial)
-    WHERE valid.last_valid_utc IS NULL
-        OR test.exposed_utc > valid.last_valid_utc
-        -- Of two indicators in one cycle the one that grew is believed.
-        OR (test.state = 'growth' AND test.exposed_utc = valid.last_valid_utc)
+    WHERE valid.last_valid_utc IS NULL OR test.exposed_utc > valid.last_valid_utc
     GROUP BY test.unit_serial
 ),
-used AS (
-    SELECT
-        unit_serial,
-        min(used_on) AS first_used_on,
-        max(used_on) > $as_of_on - 28 AS is_in_use,
-    FROM fact.use_day
-    WHERE run_count > 0
+patience AS (
+    SELECT unit_serial, min(result_days) AS result_days,
+    FROM fact.spore_span
+    WHERE to_on = $to_on
     GROUP BY unit_serial
 ),
-due AS (
-    SELECT
-        service.unit_serial,
-        service.site_id,
-        service.practice,
-        rule.days,
-        rule.source,
-        valid.last_valid_on,
-        since.growth_on,
-        since.pending_since_on,
-        since.last_pending_on,
-        used.is_in_use,
-        coalesce(
-            greatest(valid.last_valid_on, since.last_pending_on),
-            used.first_used_on
-        ) + rule.days AS due_on,
-        due_on + rule.grace_days AS allowed_on,
-    FROM fact.service AS service
-    JOIN practice.spore_rule AS rule USING (practice)
-    LEFT JOIN valid USING (unit_serial)
-    LEFT JOIN since USING (unit_serial)
-    LEFT JOIN used USING (unit_serial)
-),
-overdue AS (
-    SELECT
-        due.unit_serial,
-        $as_of_on - due.allowed_on AS days_overdue,
-        sum(use_day.run_count)::BIGINT AS cycles_while_overdue,
-    FROM due
-    JOIN fact.use_day AS use_day
-        ON use_day.unit_serial = due.unit_serial
-        AND use_day.used_on > due.allowed_on
-        AND use_day.run_count > 0
-    GROUP BY due.unit_serial, due.allowed_on
+worst AS (
+    SELECT *,
+    FROM fact.spore_duty
+    QUALIFY row_number() OVER (
+        PARTITION BY unit_serial
+        ORDER BY
+            is_overdue DESC,
+            days_overdue DESC,
+            cycles_while_overdue DESC,
+            due_on NULLS LAST,
+            rule,
+            program
+    ) = 1
 ),
 week AS (
     SELECT
@@ -96,13 +74,13 @@ week AS (
         count(*) AS weeks_in_use,
         count(*) FILTER (state IN ('on_time', 'growth')) AS weeks_on_time,
     FROM fact.spore_week
-    WHERE run_count > 0 AND state <> 'pending'
+    WHERE run_count > 0 AND state NOT IN ('pending', 'not_due')
     GROUP BY unit_serial
 ),
 mark AS (
     SELECT unit_serial, exposed_on AS marked_on,
     FROM fact.spore_test
-    WHERE state = 'valid_negative'
+    WHERE effect = 'valid'
     UNION
     SELECT unit_serial, $as_of_on AS marked_on,
     FROM fact.service
@@ -133,44 +111,52 @@ longest AS (
 ),
 judged AS (
     SELECT
-        due.* EXCLUDE (last_pending_on, allowed_on, is_in_use),
-        coalesce(due.is_in_use, false) AS is_in_use,
-        coalesce(overdue.days_overdue, 0) AS days_overdue,
-        coalesce(overdue.cycles_while_overdue, 0) AS cycles_while_overdue,
+        service.unit_serial,
+        service.site_id,
+        service.practice,
+        worst.rule,
+        worst.program,
+        worst.kind,
+        worst.days,
+        worst.cycles,
+        worst.minutes,
+        valid.last_valid_on,
+        worst.due_on,
+        coalesce(worst.is_forecast, false) AS is_forecast,
+        coalesce(worst.days_overdue, 0) AS days_overdue,
+        coalesce(worst.cycles_while_overdue, 0) AS cycles_while_overdue,
+        since.pending_since_on,
+        since.pending_since_on + coalesce(patience.result_days, 14) AS result_due_on,
+        greatest($as_of_on - result_due_on, 0) AS days_result_late,
+        since.growth_on,
+        coalesce(worst.is_in_use, false) AS is_in_use,
         coalesce(week.weeks_in_use, 0) AS weeks_in_use,
         coalesce(week.weeks_on_time, 0) AS weeks_on_time,
         longest.longest_gap_days,
         CASE
-            WHEN due.growth_on IS NOT NULL THEN 'growth'
-            WHEN overdue.days_overdue > 0 THEN 'overdue'
-            WHEN $as_of_on - due.pending_since_on > 14 THEN 'result_late'
+            WHEN since.growth_on IS NOT NULL THEN 'growth'
+            WHEN worst.is_overdue THEN 'overdue'
+            WHEN days_result_late > 0 THEN 'result_late'
+            WHEN coalesce(worst.kind = 'not_asked', true) THEN 'not_asked'
             WHEN coverage.state = 'not_seen' THEN 'not_seen'
-            WHEN due.pending_since_on IS NOT NULL THEN 'result_awaited'
-            WHEN due.due_on IS NULL OR due.due_on < $as_of_on THEN 'not_in_use'
-            WHEN due.last_valid_on IS NULL THEN 'never_tested'
+            WHEN since.last_pending_on IS NOT NULL THEN 'result_awaited'
+            WHEN worst.due_on IS NULL OR worst.due_on < $as_of_on THEN 'not_in_use'
+            WHEN valid.last_valid_on IS NULL THEN 'never_tested'
             ELSE 'in_time'
         END AS reason,
-    FROM due
+        worst.source,
+        worst.confidence,
+    FROM fact.service AS service
     JOIN fact.coverage AS coverage USING (unit_serial)
-    LEFT JOIN overdue USING (unit_serial)
+    LEFT JOIN worst USING (unit_serial)
+    LEFT JOIN valid USING (unit_serial)
+    LEFT JOIN since USING (unit_serial)
+    LEFT JOIN patience USING (unit_serial)
     LEFT JOIN week USING (unit_serial)
     LEFT JOIN longest USING (unit_serial)
 )
 SELECT
-    unit_serial,
-    site_id,
-    practice,
-    days,
-    last_valid_on,
-    due_on,
-    days_overdue,
-    cycles_while_overdue,
-    pending_since_on,
-    growth_on,
-    is_in_use,
-    weeks_in_use,
-    weeks_on_time,
-    longest_gap_days,
+    * EXCLUDE (reason, source, confidence),
     CASE
         WHEN reason = 'growth' OR (reason = 'overdue' AND days_overdue > 7) THEN 'act_now'
         WHEN reason IN ('overdue', 'result_late') THEN 'look_into'
@@ -179,4 +165,5 @@ SELECT
     END AS state,
     reason,
     source,
+    confidence,
 FROM judged

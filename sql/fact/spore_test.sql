@@ -2,31 +2,91 @@
 -- One row for each biological indicator test exposed up to the as-of day, as it was known on that day.
 -- key: unit_serial, test_id
 --
--- exposed_utc   the instant, or the beginning of the day where only the day is known
--- state         valid_negative, growth, pending (a later result is not known yet), invalid
-WITH known AS (
+-- cycle_id       the cycle in which it was exposed; null when that cannot be told
+-- program        of that cycle; null when it cannot be told
+-- exposed_utc    the cycle's start, the instant logged, or the beginning of the day where only the day
+--                is known: the end of the time that a valid negative vouches for
+-- after_utc      the same, or the end of that day: from then on a valid negative vouches for nothing
+-- read_on        null when no result was known on the as-of day
+-- state          valid_negative    no growth, control grown, incubation complete, lot in date
+--                growth            however early it was read, and whatever its control says
+--                pending           a result is awaited
+--                lost              logged as lost, or awaited for longer than the rule allows
+--                invalid_control, no_control, early_read, expired_lot, contaminated (another organism
+--                grew), wrong_program (a test, drying or cleaning cycle), orphan (no cycle bears it out),
+--                contradicted (no growth, but another indicator of the same cycle grew, and is believed)
+-- effect         valid, growth, pending, void: what it is to a due date. Only a valid negative resets a
+--                clock or ends a lookback; a pending test counts as performed until it is lost
+-- waited_days    of pending and of lost by waiting: days since exposure
+-- The 14 days of units that no rule names: common practice, no source.
+WITH patience AS (
+    SELECT unit_serial, min(result_days) AS result_days,
+    FROM fact.spore_span
+    WHERE to_on = $to_on
+    GROUP BY unit_serial
+),
+known AS (
     SELECT
-        unit_serial,
-        test_id,
-        site_id,
-        exposed_on,
-        week_on,
-        coalesce(exposed_utc, exposed_on) AS exposed_utc,
-        CASE WHEN read_on > $as_of_on THEN 'pending' ELSE state END AS model_state,
-    FROM model.test
-    WHERE kind = 'biological' AND exposed_on >= $history_on AND exposed_on <= $as_of_on
+        test.unit_serial,
+        test.test_id,
+        test.site_id,
+        test.cycle_id,
+        cycle.program,
+        test.purpose,
+        test.exposed_on,
+        test.week_on,
+        coalesce(cycle.started_utc, test.exposed_utc, test.exposed_on) AS exposed_utc,
+        coalesce(cycle.started_utc, test.exposed_utc, test.exposed_on + INTERVAL 1 DAY) AS after_utc,
+        CASE WHEN test.read_on <= $as_of_on THEN test.read_on END AS read_on,
+        CASE
+            WHEN test.read_on > $as_of_on THEN 'pending'
+            WHEN test.state = 'orphan' AND test.orphan_reason = 'not_in_a_load'
+                THEN 'wrong_program'
+            ELSE test.state
+        END AS told_state,
+        coalesce(patience.result_days, 14) AS result_days,
+        test.file_id,
+        test.line,
+    FROM model.test AS test
+    LEFT JOIN model.cycle AS cycle
+        ON cycle.unit_serial = test.unit_serial AND cycle.cycle_id = test.cycle_id
+    LEFT JOIN patience ON patience.unit_serial = test.unit_serial
+    WHERE test.kind = 'biological'
+        AND test.exposed_on >= $history_on
+        AND test.exposed_on <= $as_of_on
+),
+settled AS (
+    SELECT
+        *,
+        CASE WHEN told_state = 'pending' THEN $as_of_on - exposed_on END AS waited_days,
+        bool_or(told_state = 'growth') OVER (PARTITION BY unit_serial, exposed_utc) AS has_growth,
+        CASE
+            WHEN waited_days > result_days THEN 'lost'
+            WHEN told_state = 'valid_negative' AND has_growth THEN 'contradicted'
+            ELSE told_state
+        END AS state,
+    FROM known
 )
 SELECT
     unit_serial,
     test_id,
     site_id,
+    cycle_id,
+    program,
+    purpose,
     exposed_on,
     week_on,
     exposed_utc,
-    -- Nothing but a valid negative resets a clock: a control that did not grow, a missing one, a
-    -- negative read early, an expired lot and a lost test are all the same to a due date.
-    CASE
-        WHEN model_state IN ('valid_negative', 'growth', 'pending') THEN model_state
-        ELSE 'invalid'
-    END AS state,
-FROM known
+    after_utc,
+    read_on,
+    state,
+    CASE state
+        WHEN 'valid_negative' THEN 'valid'
+        WHEN 'growth' THEN 'growth'
+        WHEN 'pending' THEN 'pending'
+        ELSE 'void'
+    END AS effect,
+    waited_days,
+    file_id,
+    line,
+FROM settled

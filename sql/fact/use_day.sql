@@ -11,6 +11,7 @@
 -- false_start_count   stopped within 60 s, any program
 -- missing_count       counter values skipped before cycles of this day: run, but not received
 -- gap_count           of these, skipped between the last day of use and this one
+-- missing_total       sum of missing_count since history_on, to the end of this day
 -- first_number        counter value of the day's first cycle
 -- wear_total          cycles run since history_on, missing ones with them, to the end of this day
 WITH day_total AS (
@@ -39,8 +40,7 @@ counted AS (
 )
 SELECT
     *,
-    sum(cycle_count + missing_count) OVER (
-        PARTITION BY unit_serial
-        ORDER BY used_on
-    )::BIGINT AS wear_total,
+    sum(missing_count) OVER so_far::BIGINT AS missing_total,
+    sum(cycle_count + missing_count) OVER so_far::BIGINT AS wear_total,
 FROM counted
+WINDOW so_far AS (PARTITION BY unit_serial ORDER BY used_on)

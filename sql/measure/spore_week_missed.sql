@@ -9,7 +9,7 @@ SELECT
     count(*) AS denominator,
 FROM fact.spore_week
 WHERE run_count > 0
-    AND state <> 'pending'
+    AND state NOT IN ('pending', 'not_due')
     AND week_on + 6 >= $from_on
     AND week_on < $to_on
 GROUP BY unit_serial, site_id

@@ -10,4 +10,5 @@ SELECT
     last_valid_on,
     growth_on,
 FROM fact.lookback
+WHERE is_open
 ORDER BY unit_serial, started_local, cycle_id

@@ -10,7 +10,7 @@
 -- incubation_started   when incubation began; _text, _local, _utc as for cycles
 -- read                 when a person or reader gave the result; null while pending
 -- incubation_hours     what the indicator's maker asks for before a negative may be read
--- result               no_growth, growth (biological); pass, fail (others); pending; lost
+-- result               no_growth, growth, contaminated: another organism (biological); pass, fail (others); pending; lost
 -- control_result       growth, no_growth, missing: the unprocessed twin of the same lot
 -- expires_on           last day on which the lot may be used
 CREATE TABLE IF NOT EXISTS stage.test (

@@ -17,7 +17,10 @@ def spore_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findi
         con,
         """
         WITH doubt AS (
-            SELECT unit_serial, count(*) AS doubt_count, FROM fact.lookback GROUP BY unit_serial
+            SELECT unit_serial, count(*) AS doubt_count,
+            FROM fact.lookback
+            WHERE is_open
+            GROUP BY unit_serial
         )
         SELECT
             due.*,

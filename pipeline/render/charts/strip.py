@@ -19,7 +19,8 @@ from pipeline.render.charts.svg import (
 
 WEEK = timedelta(days=7)
 STATES = (
-    "on_time", "late", "not_done", "growth", "invalid", "pending", "not_in_use", "not_seen",
+    "on_time", "late", "not_done", "growth", "invalid", "pending", "not_due", "not_in_use",
+    "not_seen",
 )  # fmt: skip
 MIDDLE = 9.0
 
@@ -76,6 +77,8 @@ def _week(state: str, x: Scale, first_day: int) -> str:
             return rect(begin, MIDDLE - 4, width, 8, "few")
         case "pending":
             return rect(begin + 0.7, MIDDLE - 2.5, width - 1.4, 5, "hollow")
+        case "not_due":
+            return path([(begin, MIDDLE), (end, MIDDLE)], "dash")
         case "not_in_use":
             return path([(middle - 2, MIDDLE), (middle + 2, MIDDLE)], "dash")
         case _:

@@ -10,7 +10,7 @@ from pipeline.render.tables.spore import SporeWeekRow
 from pipeline.render.views import NO_CHART, Cell, Column, LegendItem, Line, Table
 from pipeline.render.words import count, day, out_of, worded
 
-QUIET = ("on_time", "not_in_use")
+QUIET = ("on_time", "not_due", "not_in_use")
 """States of a week that need no line of their own."""
 
 

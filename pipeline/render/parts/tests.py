@@ -45,7 +45,10 @@ def _due_sentence(tables: Tables, unit: UnitRow) -> str:
     reason = worded("reason.spore_due", row.reason)
     if row.due_on is None:
         return phrase("tests.no_due", reason=reason)
-    return phrase("tests.due", day=day(row.due_on), reason=reason, n=count(row.days))
+    asks = printable(row.asks) if row.asks else unknown()
+    if row.is_forecast:
+        return phrase("tests.due_forecast", day=day(row.due_on), reason=reason, asks=asks)
+    return phrase("tests.due", day=day(row.due_on), reason=reason, asks=asks)
 
 
 def _test_table(rows: list[SporeTestRow]) -> Table:

@@ -24,7 +24,9 @@ class SporeDueRow:
     site_id: str
     last_valid_on: date | None
     due_on: date | None
-    days: int
+    is_forecast: bool
+    program: str | None
+    asks: str | None
     days_overdue: int | None
     cycles_while_overdue: int | None
     pending_since_on: date | None

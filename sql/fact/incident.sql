@@ -1,0 +1,91 @@
+-- fact.incident
+-- One row for each time a spore test of a unit grew, from the first growth to the next valid negative.
+-- key: incident_id
+--
+-- incident_id      of the finding as well: from the unit and the day of the first growth
+-- site_id          where the unit stood on that day
+-- growth_on        exposure of the first test that grew
+-- known_on         day on which its result was read
+-- growth_count     tests that grew before the next valid negative
+-- program          in which the first one was exposed; null when it cannot be told
+-- last_valid_on    the last valid negative before it; null when there is none in the history
+-- cleared_on       the first valid negative after it; null while there is none: nothing else ends it
+-- ended_on         day before the next incident of the unit, or the as-of day: to whom later acts belong
+WITH ordered AS (
+    SELECT
+        *,
+        last_value(CASE WHEN effect = 'valid' THEN test_id END IGNORE NULLS) OVER (
+            PARTITION BY unit_serial
+            ORDER BY exposed_utc, test_id
+            ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
+        ) AS valid_test_id,
+    FROM fact.spore_test
+    WHERE effect IN ('valid', 'growth')
+),
+episode AS (
+    SELECT
+        unit_serial,
+        valid_test_id,
+        count(*) AS growth_count,
+        arg_min(test_id, (exposed_utc, test_id)) AS test_id,
+        min(exposed_utc) AS growth_utc,
+        max(exposed_utc) AS last_growth_utc,
+        min(exposed_on) AS growth_on,
+    FROM ordered
+    WHERE effect = 'growth'
+    GROUP BY unit_serial, valid_test_id
+),
+-- What grows again on the day of the first growth belongs to the same incident, a negative between
+-- the two or not.
+grown AS (
+    SELECT
+        unit_serial,
+        arg_min_null(valid_test_id, growth_utc) AS valid_test_id,
+        sum(growth_count)::BIGINT AS growth_count,
+        arg_min(test_id, growth_utc) AS test_id,
+        min(growth_utc) AS growth_utc,
+        max(last_growth_utc) AS last_growth_utc,
+    FROM episode
+    GROUP BY unit_serial, growth_on
+),
+cleared AS (
+    SELECT
+        grown.unit_serial,
+        grown.test_id,
+        min(test.exposed_on) AS cleared_on,
+        min(test.after_utc) AS cleared_utc,
+    FROM grown
+    JOIN fact.spore_test AS test
+        ON test.unit_serial = grown.unit_serial
+        AND test.effect = 'valid'
+        AND test.exposed_utc > grown.last_growth_utc
+    GROUP BY grown.unit_serial, grown.test_id
+)
+SELECT
+    left(
+        sha256(concat_ws(chr(31), 'growth', grown.unit_serial, '', first.exposed_on::VARCHAR)),
+        16
+    ) AS incident_id,
+    grown.unit_serial,
+    first.site_id,
+    grown.test_id,
+    first.exposed_on AS growth_on,
+    grown.growth_utc,
+    first.read_on AS known_on,
+    grown.growth_count,
+    first.program,
+    first.file_id,
+    first.line,
+    valid.exposed_on AS last_valid_on,
+    valid.exposed_utc AS last_valid_utc,
+    cleared.cleared_on,
+    cleared.cleared_utc,
+    coalesce(
+        lead(first.exposed_on) OVER (PARTITION BY grown.unit_serial ORDER BY grown.growth_utc) - 1,
+        $as_of_on
+    ) AS ended_on,
+FROM grown
+JOIN fact.spore_test AS first USING (unit_serial, test_id)
+LEFT JOIN fact.spore_test AS valid
+    ON valid.unit_serial = grown.unit_serial AND valid.test_id = grown.valid_test_id
+LEFT JOIN cleared USING (unit_serial, test_id)

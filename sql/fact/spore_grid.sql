@@ -1,0 +1,127 @@
+-- fact.spore_grid
+-- One row for each week of the year in which a unit was in service, by the weeks of its rule on spore tests.
+-- key: unit_serial, week_on
+--
+-- week_on       first day of the week; the weeks are those that touch the year, whole
+-- site_id       where the unit stood on the week's last day in service
+-- kind          of the rule then in force; null when none was
+-- is_weekly     it asks for a test in each week of use or more often: by weeks, by days of use, or
+--               at most seven days apart
+-- open_count    days in service on which neither unit nor site was closed
+-- is_over       nothing more can happen in this week
+-- run_count     load cycles started in it
+-- cycle_count   cycles of any program
+-- is_unseen     it lies between two days between which cycles ran that were not received
+WITH start AS (
+    SELECT unit_serial, arg_max(week_starts, (from_on, to_on)) AS week_starts,
+    FROM fact.spore_span
+    WHERE rule = 'routine'
+    GROUP BY unit_serial
+),
+week AS (
+    SELECT
+        week_starts,
+        unnest(
+            generate_series(
+                ($from_on - ((isodow($from_on) - week_starts + 7) % 7)::INTEGER)::DATE,
+                $as_of_on,
+                INTERVAL 7 DAY
+            )
+        )::DATE AS week_on,
+    FROM (SELECT unnest([1, 2, 3, 4, 5, 6, 7]) AS week_starts)
+),
+stay AS (
+    SELECT
+        assignment.unit_serial,
+        assignment.site_id,
+        greatest(assignment.from_on, site.opened_on) AS from_on,
+        least(assignment.to_on, site.closed_on, $to_on) AS to_on,
+        coalesce(start.week_starts, 1) AS week_starts,
+    FROM model.assignment AS assignment
+    JOIN model.site AS site USING (site_id)
+    LEFT JOIN start USING (unit_serial)
+),
+served AS (
+    SELECT
+        stay.unit_serial,
+        week.week_on,
+        arg_max(stay.site_id, (stay.to_on, stay.site_id)) AS site_id,
+        sum(least(stay.to_on, week.week_on + 7) - greatest(stay.from_on, week.week_on)) AS day_count,
+        max(least(stay.to_on, week.week_on + 7)) AS to_on,
+    FROM stay
+    JOIN week
+        ON week.week_starts = stay.week_starts
+        AND stay.from_on < week.week_on + 7
+        AND stay.to_on > week.week_on
+    WHERE stay.from_on < stay.to_on
+    GROUP BY stay.unit_serial, week.week_on
+),
+closed_week AS (
+    SELECT
+        closed_day.unit_serial,
+        closed_on - ((isodow(closed_on) - coalesce(start.week_starts, 1) + 7) % 7)::INTEGER AS week_on,
+        count(*) AS closed_count,
+    FROM fact.closed_day AS closed_day
+    LEFT JOIN start USING (unit_serial)
+    GROUP BY ALL
+),
+used AS (
+    SELECT
+        use_day.unit_serial,
+        used_on - ((isodow(used_on) - coalesce(start.week_starts, 1) + 7) % 7)::INTEGER AS week_on,
+        sum(run_count)::BIGINT AS run_count,
+        sum(cycle_count)::BIGINT AS cycle_count,
+    FROM fact.use_day AS use_day
+    LEFT JOIN start USING (unit_serial)
+    WHERE used_on >= $from_on - 7
+    GROUP BY ALL
+),
+-- Days between which nothing was received although cycles ran: the counter skipped values, or the
+-- first cycle ever received was not the unit's first.
+unseen AS (
+    SELECT
+        unit_serial,
+        lag(used_on) OVER (PARTITION BY unit_serial ORDER BY used_on) AS after_on,
+        used_on AS before_on,
+        gap_count,
+        first_number,
+    FROM fact.use_day
+    QUALIFY gap_count > 0 OR (after_on IS NULL AND coalesce(first_number, 2) > 1)
+    UNION ALL
+    SELECT unit_serial, heard_on AS after_on, $to_on AS before_on, NULL, NULL,
+    FROM fact.coverage
+    WHERE state = 'not_seen'
+),
+unseen_week AS (
+    SELECT DISTINCT served.unit_serial, served.week_on,
+    FROM served
+    JOIN unseen
+        ON unseen.unit_serial = served.unit_serial
+        AND coalesce(unseen.after_on, $history_on - 1) < served.week_on
+        AND unseen.before_on >= served.week_on + 7
+)
+SELECT
+    served.unit_serial,
+    served.site_id,
+    served.week_on,
+    span.kind,
+    coalesce(
+        span.kind IN ('calendar_week', 'use_day')
+        OR (span.kind = 'interval_days' AND span.days <= 7),
+        false
+    ) AS is_weekly,
+    served.day_count - coalesce(closed_week.closed_count, 0) AS open_count,
+    served.to_on < $to_on OR served.week_on + 7 <= $to_on AS is_over,
+    coalesce(used.run_count, 0) AS run_count,
+    coalesce(used.cycle_count, 0) AS cycle_count,
+    unseen_week.week_on IS NOT NULL AS is_unseen,
+FROM served
+LEFT JOIN closed_week USING (unit_serial, week_on)
+LEFT JOIN used USING (unit_serial, week_on)
+LEFT JOIN unseen_week USING (unit_serial, week_on)
+LEFT JOIN fact.spore_span AS span
+    ON span.unit_serial = served.unit_serial
+    AND span.site_id = served.site_id
+    AND span.rule = 'routine'
+    AND span.from_on < served.to_on
+    AND span.to_on >= served.to_on

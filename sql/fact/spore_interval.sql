@@ -1,0 +1,130 @@
+-- fact.spore_interval
+-- One row for each time between two marks of a clock that sets days or use, the one that is running too.
+-- key: unit_serial, rule, program, from_on
+--
+-- is_test          it began with a test, not with the first use
+-- ended_on         day of the next test that counts; null for the interval that is running
+-- rule_from_on     first day of the version of the rule by which it fell due: that of the earliest day
+-- kind, days, cycles, minutes, source, confidence   of that version
+-- due_on           last day on which the next test may be exposed: the days after the mark, closed days
+--                  left out where the rule says so, or the day on which the use ran out; never before the
+--                  version came into force. Null while only use counts and has not run out
+-- allowed_on       with the days of grace
+-- used_count, used_seconds   since the mark, where use counts
+-- late_run_count   load cycles run after the allowed day or beyond the allowed use, before the next test
+WITH shut AS (
+    SELECT
+        unit_serial,
+        closed_on,
+        row_number() OVER (PARTITION BY unit_serial ORDER BY closed_on) AS place,
+        closed_on - place::INTEGER AS open_rank,
+    FROM fact.closed_day
+),
+asked AS (
+    SELECT
+        mark.unit_serial,
+        mark.rule,
+        mark.program,
+        mark.marked_on,
+        mark.is_test,
+        mark.ended_on,
+        span.* EXCLUDE (unit_serial, rule),
+        mark.marked_on + span.days AS plain_due_on,
+    FROM fact.spore_mark AS mark
+    JOIN fact.spore_span AS span USING (unit_serial, rule)
+    WHERE span.kind IN ('interval_days', 'minutes_or_days', 'days_or_cycles')
+        AND span.is_per_program = (mark.program <> 'all')
+        AND span.from_on < coalesce(mark.ended_on, $to_on)
+        AND span.to_on > mark.marked_on
+),
+-- The n-th closed day after the mark puts the day off when n - 1 others have not carried it past.
+paused AS (
+    SELECT
+        asked.unit_serial,
+        asked.rule,
+        asked.program,
+        asked.marked_on,
+        asked.from_on,
+        count(*)::INTEGER AS paused_count,
+    FROM asked
+    ASOF LEFT JOIN shut AS before
+        ON before.unit_serial = asked.unit_serial AND asked.marked_on >= before.closed_on
+    JOIN shut
+        ON shut.unit_serial = asked.unit_serial
+        AND shut.closed_on > asked.marked_on
+        AND shut.open_rank + coalesce(before.place, 0)::INTEGER < asked.plain_due_on
+    WHERE asked.is_paused_when_closed
+    GROUP BY ALL
+),
+version AS (
+    SELECT
+        asked.*,
+        meter.used_count,
+        meter.used_seconds,
+        coalesce(meter.over_count, 0) AS over_count,
+        greatest(
+            least(asked.plain_due_on + coalesce(paused.paused_count, 0), meter.reached_on),
+            asked.from_on
+        ) AS due_on,
+        due_on + asked.grace_days AS allowed_on,
+    FROM asked
+    LEFT JOIN paused USING (unit_serial, rule, program, marked_on, from_on)
+    LEFT JOIN fact.spore_meter AS meter
+        ON meter.unit_serial = asked.unit_serial
+        AND meter.rule = asked.rule
+        AND meter.program = asked.program
+        AND meter.marked_on = asked.marked_on
+        AND meter.rule_from_on = asked.from_on
+),
+-- What falls due while a version is in force stays due when another one follows.
+chosen AS (
+    SELECT *,
+    FROM version
+    WHERE due_on < to_on OR to_on = $to_on OR due_on IS NULL
+    QUALIFY row_number() OVER (
+        PARTITION BY unit_serial, rule, program, marked_on
+        ORDER BY due_on NULLS LAST, from_on DESC
+    ) = 1
+),
+late AS (
+    SELECT chosen.unit_serial, chosen.rule, chosen.program, chosen.marked_on, sum(day.run_count) AS run_count,
+    FROM chosen
+    JOIN (
+        SELECT unit_serial, 'all' AS program, used_on, run_count,
+        FROM fact.use_day
+        WHERE run_count > 0
+        UNION ALL
+        SELECT unit_serial, program, used_on, run_count,
+        FROM fact.program_day
+    ) AS day
+        ON day.unit_serial = chosen.unit_serial
+        AND day.program = chosen.program
+        AND day.used_on > chosen.allowed_on
+        AND day.used_on < coalesce(chosen.ended_on, $to_on)
+    WHERE chosen.allowed_on + 1 < coalesce(chosen.ended_on, $to_on)
+    GROUP BY ALL
+)
+SELECT
+    chosen.unit_serial,
+    chosen.rule,
+    chosen.program,
+    chosen.marked_on AS from_on,
+    chosen.is_test,
+    chosen.ended_on,
+    chosen.from_on AS rule_from_on,
+    chosen.kind,
+    chosen.days,
+    chosen.cycles,
+    chosen.minutes,
+    chosen.due_on,
+    chosen.allowed_on,
+    chosen.used_count,
+    chosen.used_seconds,
+    greatest(
+        coalesce(late.run_count, 0),
+        CASE WHEN chosen.grace_days = 0 THEN chosen.over_count ELSE 0 END
+    )::BIGINT AS late_run_count,
+    chosen.source,
+    chosen.confidence,
+FROM chosen
+LEFT JOIN late USING (unit_serial, rule, program, marked_on)
