@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from pipeline.physics import segments
 from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
-from pipeline.physics.samples import Traces, with_temperature
+from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
 
 _Number = TypeVar("_Number", np.float64, np.int64)
 
@@ -141,9 +141,9 @@ def _possible(traces: Traces, band: _Band, follows: Flags) -> tuple[Floats, Floa
 
 
 def _reasons(traces: Traces, believed: Traces, low: Floats, high: Floats) -> Codes:
-    lost = np.where(np.diff(believed.offsets) < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE)
     unsaid = np.where(np.isnan(low) | np.isnan(high), Reason.NO_LIMIT, Reason.NONE)
-    return first_reason(traces.reasons(), lost.astype(np.uint8), unsaid.astype(np.uint8))
+    lost = celsius_reasons(traces, believed)
+    return first_reason(traces.reasons(), lost, unsaid.astype(np.uint8))
 
 
 def _chosen(

@@ -10,7 +10,7 @@ import numpy as np
 
 from pipeline.physics import segments
 from pipeline.physics.reason import Codes, Floats, Reason, first_reason
-from pipeline.physics.samples import Traces, with_temperature
+from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
 
 REFERENCE_CELSIUS = 121.1
 """Common in texts on sterilization; others take 121.0 or 250 °F, 2.3 % lower or 0.3 % higher."""
@@ -46,8 +46,7 @@ def lethality(
     seconds = _way_seconds(believed, reference_celsius, np.log(10) / z_kelvin)
     minutes = segments.reduced(np.add, seconds, believed.offsets, 0.0) / 60
     gap = np.where(believed.has_gap, Reason.GAP, Reason.NONE).astype(np.uint8)
-    lost = np.where(np.diff(believed.offsets) < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE)
-    reasons = first_reason(traces.reasons(), lost.astype(np.uint8), gap)
+    reasons = first_reason(traces.reasons(), celsius_reasons(traces, believed), gap)
     minutes = np.where(reasons == Reason.NONE, minutes, np.nan)
     return Lethality(minutes, reasons, reference_celsius, z_kelvin, believed.step_seconds)
 

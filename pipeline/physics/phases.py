@@ -13,7 +13,7 @@ import numpy as np
 from pipeline.physics import segments
 from pipeline.physics.reason import Codes, Floats, Reason, Whole, first_reason
 from pipeline.physics.rise import foot_of_rise, knee_seconds, pulse_count
-from pipeline.physics.samples import Traces
+from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
 
 _STIR_KPA = 1.0
 """More than the noise of a sensor at rest. Common practice, no source."""
@@ -64,7 +64,9 @@ def find_phases(traces: Traces, low_celsius: Floats, ambient_kpa: Floats) -> Pha
     Without one the plateau is what lies within 1.5 K of the hottest. A cycle that never got so far
     has no phase beyond heat-up.
     """
-    kpa, reasons = _steady_pressure(traces)
+    kpa, poor = _steady_pressure(traces)
+    heat = celsius_reasons(traces, with_temperature(traces)[0])
+    reasons = first_reason(traces.reasons(), heat, poor)
     begins = np.full((len(traces), len(Phase)), -1, dtype=np.int64)
     told = np.flatnonzero(reasons == Reason.NONE)
     pulses, depth = np.zeros(len(traces), dtype=np.int64), np.full(len(traces), np.nan)
@@ -89,14 +91,13 @@ def _steady_pressure(traces: Traces) -> tuple[Floats, Codes]:
     """Pressure with a lost value replaced by the one before; too many lost are a reason."""
     lost = traces.kpa_is_bad
     if lost is None:
-        return traces.kpa, traces.reasons()
+        return traces.kpa, np.zeros(len(traces), dtype=np.uint8)
     lost_count = np.diff(np.searchsorted(np.flatnonzero(lost), traces.offsets))
     is_poor = lost_count > _MOST_LOST_SHARE * np.diff(traces.offsets)
     place = np.where(lost, 0, np.arange(len(lost)))
     is_poor |= np.append(lost, True)[traces.offsets[:-1]]
     filled = traces.kpa[np.maximum.accumulate(place)] if len(lost) else traces.kpa
-    poor = np.where(is_poor, Reason.KPA_DOUBTFUL, Reason.NONE).astype(np.uint8)
-    return filled, first_reason(traces.reasons(), poor)
+    return filled, np.where(is_poor, Reason.KPA_DOUBTFUL, Reason.NONE).astype(np.uint8)
 
 
 def _hot_span(traces: Traces, low_celsius: Floats) -> tuple[Whole, Whole]:

@@ -20,6 +20,10 @@ GAP_FACTOR = 2.5
 """A step longer than this many usual ones is a gap: one sample may be lost, two may not."""
 HOT_CELSIUS = 100.0
 """From here on a gap matters: what happens below does not sterilize in the time of a cycle."""
+_MOST_IMPOSSIBLE_SHARE = 0.05
+"""With more impossible temperatures than this the possible ones are not believed either."""
+_LOWEST_FAHRENHEIT, _HIGHEST_FAHRENHEIT = 230.0, 300.0
+"""110 to 149 °C: no temperature of a chamber, but the hottest of a cycle that logs °F."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -121,6 +125,24 @@ def _marked(at: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
         has_gap,
         usual,
     )
+
+
+def celsius_reasons(traces: Traces, believed: Traces) -> Codes:
+    """Why the temperatures of a cycle cannot be used; `believed` is what is left of it.
+
+    A few impossible values are lost samples. Many mean that all are of another kind: half of a
+    trace in °F looks possible, and would put the hold where it is still cold.
+    """
+    out = np.where(np.diff(believed.offsets) < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE)
+    if traces.celsius_is_bad is not None:
+        impossible = np.flatnonzero(traces.celsius_is_bad & ~np.isnan(traces.celsius))
+        bounds = np.searchsorted(impossible, traces.offsets)
+        is_much = np.diff(bounds) > _MOST_IMPOSSIBLE_SHARE * np.diff(traces.offsets)
+        hottest = segments.reduced(np.maximum, traces.celsius[impossible], bounds, np.nan)
+        is_other = (hottest >= _LOWEST_FAHRENHEIT) & (hottest <= _HIGHEST_FAHRENHEIT)
+        out = np.where(is_much, Reason.CELSIUS_DOUBTFUL, out)
+        out = np.where(is_much & is_other, Reason.UNIT_SLIP, out)
+    return out.astype(np.uint8)
 
 
 def _floats(values: ArrayLike) -> Floats:

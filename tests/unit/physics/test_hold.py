@@ -82,7 +82,9 @@ def test_each_cycle_has_a_band_and_a_hold_of_its_own():
         ([0, 10, 10, 20], [134, 134, 135, 134], 134.0, Reason.TIME_DOUBTFUL),
         ([0, 10, 5, 20], [134, 134, 135, 134], 134.0, Reason.TIME_DOUBTFUL),
         ([0], [134], 134.0, Reason.ONE_SAMPLE),
-        ([0, 10], [273, 274], 134.0, Reason.CELSIUS_DOUBTFUL),
+        ([0, 10], [273, 274], 134.0, Reason.UNIT_SLIP),
+        ([0, 10], [-273, 274.0], 134.0, Reason.UNIT_SLIP),
+        ([0, 10], [850, 850], 134.0, Reason.CELSIUS_DOUBTFUL),
         ([0, 10], [134, 134], np.nan, Reason.NO_LIMIT),
     ],
 )

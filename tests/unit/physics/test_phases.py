@@ -108,6 +108,7 @@ def test_seconds_between_phases_need_both():
         (lambda s, c, p: (s, c, np.full(len(s), np.nan)), Reason.KPA_DOUBTFUL),
         (lambda s, c, p: (s, c, np.where(s < 100, np.nan, p)), Reason.KPA_DOUBTFUL),
         (lambda s, c, p: (s, c, p - AIR), Reason.KPA_DOUBTFUL),
+        (lambda s, c, p: (s, c * 1.8 + 32, p), Reason.UNIT_SLIP),
         (lambda s, c, p: (s[::-1], c, p), Reason.TIME_DOUBTFUL),
         (lambda s, c, p: (s[:1], c[:1], p[:1]), Reason.ONE_SAMPLE),
         (lambda s, c, p: (s[:0], c[:0], p[:0]), Reason.NO_SAMPLES),
