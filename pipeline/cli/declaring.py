@@ -1,9 +1,10 @@
 """Commands that help with declarations, and store nothing: check-config, try, connect."""
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 
-from pipeline.base.errors import Exit
+from pipeline.base.errors import ConfigurationError, Exit
 from pipeline.cli import options
 from pipeline.config.kinds import KINDS
 
@@ -13,14 +14,32 @@ def check_config(parsed: argparse.Namespace) -> Exit:
     from pipeline.config.load import load_network
     from pipeline.practice.profiles import load_profiles
     from pipeline.practice.program_tables import load_programs
+    from pipeline.practice.shelf import all_profiles
 
-    network = load_network(parsed.folder)
-    profiles = load_profiles(network)
-    load_programs(network, {name: one.parents for name, one in profiles.items()})
+    try:
+        network = load_network(parsed.folder)
+    except ConfigurationError as error:
+        more = _faults(lambda: all_profiles(parsed.folder))
+        raise ConfigurationError([*error.faults, *more]) from None
+    faults = [
+        *_faults(lambda: load_profiles(network)),
+        *_faults(lambda: load_programs(network, {})),
+    ]
+    if faults:
+        raise ConfigurationError(faults)
     units = len({one.unit_serial for one in network.assignments})
     sites, feeds = len(network.sites), len(network.feeds)
     print(f"{network.name}: no fault found. Sites: {sites}, units: {units}, feeds: {feeds}.")
     return Exit.DONE
+
+
+def _faults(load: Callable[[], object]) -> list[str]:
+    """The faults that loading something tells of."""
+    try:
+        load()
+    except ConfigurationError as error:
+        return error.faults
+    return []
 
 
 def try_one(parsed: argparse.Namespace) -> Exit:

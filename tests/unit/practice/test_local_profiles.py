@@ -1,6 +1,8 @@
 """Profiles that a network keeps beside its declarations, in the folder practice/."""
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -53,6 +55,16 @@ def test_a_network_inherits_a_shipped_profile_and_changes_one_rule(network):
     assert profile.parents == ("us-cdc-dental", "weekly", "care-of-units")
     assert [rule.days for rule in profile.of(SporeRule) if rule.rule == "routine"] == [5]
     assert len(profile.of(TaskRule)) == 8
+
+
+def test_the_example_of_the_readme_is_a_profile(network):
+    readme = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```toml\n(title = .+?)```", readme, re.DOTALL)
+    say(network, example)
+
+    profile = load_profiles(network)["our-rule"]
+    assert profile.parents[0] == "us-cdc-dental"
+    assert [less.rule.name for less in profile.loosenings] == ["gasket_replace"]
 
 
 def test_a_network_may_inherit_a_profile_of_its_own(network):
