@@ -26,11 +26,11 @@ def measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_
     if state.remembered(con, "figures") == made_of:
         log.step("measure", "nothing new", changed=False)
         return
-    from pipeline.measure.measure import measure_all
+    from pipeline.measure.past import measure_with_past
     from pipeline.practice.profiles import load_profiles, write_profiles
 
     write_profiles(con, load_profiles(network))
-    measure_all(con, as_of)
+    measure_with_past(con, as_of)
     note_measured(con, as_of)
     state.remember(con, "figures", made_of)
 
@@ -57,7 +57,7 @@ def report(network: Network, month: Month, *, memory_limit: str | None = None) -
     differs. The warehouse keeps the figures of the last run. Raises ConfigurationError before the
     first run.
     """
-    from pipeline.measure.measure import measure_all
+    from pipeline.measure.past import measure_with_past
     from pipeline.practice.profiles import load_profiles, write_profiles
     from pipeline.render.editions.place import put_in_place
 
@@ -66,7 +66,7 @@ def report(network: Network, month: Month, *, memory_limit: str | None = None) -
         con.execute("BEGIN")
         try:
             write_profiles(con, load_profiles(network))
-            measure_all(con, as_of)
+            measure_with_past(con, as_of)
             aside = _render_aside(con, network, as_of, _said_before(network, month))
         finally:
             con.execute("ROLLBACK")

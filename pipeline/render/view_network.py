@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from pipeline.base.phrases import phrase
+from pipeline.render.parts.changes import changes_section
 from pipeline.render.parts.everything import everything, region_table
 from pipeline.render.parts.findings import findings
 from pipeline.render.parts.frame import frame
@@ -49,6 +50,7 @@ def overview(
         findings(scope),
         unseen(scope),
         (
+            changes_section(scope),
             *before,
             stopped(scope),
             overdue(scope),

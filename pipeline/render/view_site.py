@@ -13,6 +13,7 @@ from pipeline.render.parts.cells import (
     unit_cell,
     weeks_cell,
 )
+from pipeline.render.parts.changes import changes_section
 from pipeline.render.parts.due import due_section
 from pipeline.render.parts.findings import findings
 from pipeline.render.parts.frame import frame
@@ -79,6 +80,7 @@ def site_view(scope: Scope) -> SiteView:
         findings(scope),
         unseen(scope),
         (
+            changes_section(scope),
             due_section(scope),
             _units(scope),
             _strips(scope),

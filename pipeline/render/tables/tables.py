@@ -1,5 +1,6 @@
 """Everything that pages and letters may know, under one name."""
 
+from pipeline.render.tables.changes import Changes
 from pipeline.render.tables.doubts import Doubts
 from pipeline.render.tables.evidence import Evidence
 from pipeline.render.tables.months import Months
@@ -10,5 +11,5 @@ from pipeline.render.tables.stops import Stops
 from pipeline.render.tables.upkeep import Upkeep
 
 
-class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence, Doubts, Months):
+class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence, Doubts, Months, Changes):
     """The tables behind the pages; what no page asks for is never read."""

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from pipeline.config.network import Assignment, Network, Site
-from pipeline.measure.measure import measure_all
+from pipeline.measure.past import measure_with_past
 from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.render.pages import render_pages
 from pipeline.warehouse.build import (
@@ -140,7 +140,7 @@ def fill(con) -> None:
     touch(con, ids)
     rebuild_touched(con)
     write_profiles(con, load_profiles(network()))
-    measure_all(con, AS_OF)
+    measure_with_past(con, AS_OF)
 
 
 def _file(con, file_id: str, kind: str, site_id: str, state: str = "read", reason=None) -> None:
