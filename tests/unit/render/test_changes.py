@@ -56,7 +56,7 @@ def test_pages_count_what_changed_and_list_it(changed, tmp_path):
     assert "Since 30 Sep 2026" in page
     assert "2 are over, by what the logs say." in page
     assert "Of 1 nobody can say: its unit was not heard from." in page
-    assert "are over" not in (tmp_path / "site-formula.html").read_text(encoding="utf-8")
+    assert "are over, by" not in (tmp_path / "site-formula.html").read_text(encoding="utf-8")
 
 
 def test_the_figures_of_the_day_are_those_of_the_day(con):
