@@ -2,11 +2,14 @@
 -- One row for each time a spore test of a unit grew, from the first growth to the next valid negative.
 -- key: incident_id
 --
--- incident_id      of the finding as well: from the unit and the day of the first growth
+-- incident_id      of the finding of kind growth as well: from the unit and the day of the first growth
+-- steps_id         of the finding of kind incident, which is left when a later test was clear
 -- site_id          where the unit stood on that day
 -- growth_on        exposure of the first test that grew
 -- known_on         day on which its result was read
 -- growth_count     tests that grew before the next valid negative
+-- repeat_growth_on   exposure of the first that grew in a later cycle; null when none did
+-- repeat_known_on    day on which that result was read
 -- program          in which the first one was exposed; null when it cannot be told
 -- last_valid_on    the last valid negative before it; null when there is none in the history
 -- cleared_on       the first valid negative after it; null while there is none: nothing else ends it
@@ -48,6 +51,20 @@ grown AS (
     FROM episode
     GROUP BY unit_serial, growth_on
 ),
+again AS (
+    SELECT
+        grown.unit_serial,
+        grown.test_id,
+        min(test.exposed_on) AS repeat_growth_on,
+        min(test.read_on) AS repeat_known_on,
+    FROM grown
+    JOIN fact.spore_test AS test
+        ON test.unit_serial = grown.unit_serial
+        AND test.effect = 'growth'
+        AND test.exposed_utc > grown.growth_utc
+        AND test.exposed_utc <= grown.last_growth_utc
+    GROUP BY grown.unit_serial, grown.test_id
+),
 cleared AS (
     SELECT
         grown.unit_serial,
@@ -66,6 +83,10 @@ SELECT
         sha256(concat_ws(chr(31), 'growth', grown.unit_serial, '', first.exposed_on::VARCHAR)),
         16
     ) AS incident_id,
+    left(
+        sha256(concat_ws(chr(31), 'incident', grown.unit_serial, '', first.exposed_on::VARCHAR)),
+        16
+    ) AS steps_id,
     grown.unit_serial,
     first.site_id,
     grown.test_id,
@@ -73,6 +94,8 @@ SELECT
     grown.growth_utc,
     first.read_on AS known_on,
     grown.growth_count,
+    again.repeat_growth_on,
+    again.repeat_known_on,
     first.program,
     first.file_id,
     first.line,
@@ -89,3 +112,4 @@ JOIN fact.spore_test AS first USING (unit_serial, test_id)
 LEFT JOIN fact.spore_test AS valid
     ON valid.unit_serial = grown.unit_serial AND valid.test_id = grown.valid_test_id
 LEFT JOIN cleared USING (unit_serial, test_id)
+LEFT JOIN again USING (unit_serial, test_id)

@@ -1,0 +1,90 @@
+-- fact.event
+-- One row for each thing that happened to a unit after which its practice asks for tests before use.
+-- key: unit_serial, event, event_on
+--
+-- event       installation, loaner, relocation, repair, idle, growth (confirmed by a repeat that grew)
+-- site_id     where the unit stood
+-- event_on    the day; of idle the first day of use after it, of growth that of the last one
+-- after_on    load cycles after this day were run after the event. Of a repair it is the day itself,
+--             because nobody knows on which side of it that day's loads were run
+-- idle_days   of idle: days unused before it, closed or not
+-- A unit whose label, or whose installation's note, says that it is a loaner is one. An act that the
+-- register tells of as well, within a week, counts once.
+WITH stay AS (
+    SELECT
+        unit_serial,
+        site_id,
+        label,
+        from_on,
+        lag(site_id) OVER (PARTITION BY unit_serial ORDER BY from_on) AS before_site_id,
+    FROM model.assignment
+),
+arrived AS (
+    SELECT
+        unit_serial,
+        site_id,
+        CASE
+            WHEN before_site_id IS NOT NULL THEN 'relocation'
+            WHEN contains(lower(label), 'loaner') THEN 'loaner'
+            ELSE 'installation'
+        END AS event,
+        from_on AS event_on,
+        from_on - 1 AS after_on,
+    FROM stay
+    WHERE before_site_id IS DISTINCT FROM site_id
+),
+acted AS (
+    SELECT
+        task.unit_serial,
+        task.site_id,
+        CASE
+            WHEN task.kind = 'installation' AND contains(lower(task.note), 'loaner') THEN 'loaner'
+            ELSE task.kind
+        END AS event,
+        task.done_on AS event_on,
+        CASE WHEN task.kind = 'repair' THEN task.done_on ELSE task.done_on - 1 END AS after_on,
+    FROM model.task AS task
+    ANTI JOIN arrived
+        ON arrived.unit_serial = task.unit_serial
+        AND (arrived.event = task.kind OR (arrived.event = 'loaner' AND task.kind = 'installation'))
+        AND abs(arrived.event_on - task.done_on) <= 7
+    WHERE task.kind IN ('installation', 'repair', 'relocation')
+),
+unused AS (
+    SELECT
+        unit_serial,
+        site_id,
+        'idle' AS event,
+        used_on AS event_on,
+        used_on - 1 AS after_on,
+        (used_on - lag(used_on) OVER (PARTITION BY unit_serial ORDER BY used_on) - 1)::INTEGER
+            AS idle_days,
+        gap_count,
+    FROM fact.use_day
+    WHERE cycle_count > 0
+),
+grown AS (
+    SELECT unit_serial, site_id, 'growth' AS event, repeat_growth_on AS event_on, repeat_growth_on AS after_on,
+    FROM fact.incident
+    WHERE repeat_growth_on IS NOT NULL
+),
+happened AS (
+    FROM arrived
+    UNION ALL BY NAME
+    FROM acted
+    UNION ALL BY NAME
+    -- Days of which cycles are missing were days of use.
+    SELECT * EXCLUDE (gap_count), FROM unused WHERE idle_days > 0 AND gap_count = 0
+    UNION ALL BY NAME
+    FROM grown
+)
+SELECT
+    unit_serial,
+    event,
+    event_on,
+    any_value(site_id ORDER BY site_id) AS site_id,
+    max(after_on) AS after_on,
+    max(idle_days) AS idle_days,
+FROM happened
+WHERE event_on >= $from_on AND event_on <= $as_of_on
+GROUP BY unit_serial, event, event_on

@@ -1,0 +1,173 @@
+-- fact.event_test
+-- One row for each kind of test that an event of the year asks for before the unit is used again.
+-- key: unit_serial, event, event_on, test, program
+--
+-- program          all, or the program, where the rule asks for the tests in each one that is used
+-- asked_count      tests that must be clear, one after another; one that failed begins the count anew,
+--                  and one that does not count does neither
+-- passed_count     clear ones so far in the last unbroken row
+-- satisfied_on     day of the last of them; null while they are not enough
+-- cycles_before    load cycles run after the event and before that, without those that held a test
+-- state            satisfied      before the first load
+--                  used_before    loads were run before it
+--                  missing        not satisfied, and loads were run
+--                  waiting        not satisfied, and no load was run
+WITH asked AS (
+    SELECT
+        event.unit_serial,
+        event.event,
+        event.event_on,
+        event.site_id,
+        event.after_on,
+        rule.test,
+        rule.test_count AS asked_count,
+        rule.is_per_program,
+        rule.source,
+        rule.confidence,
+    FROM fact.event AS event
+    JOIN model.site AS site USING (site_id)
+    JOIN practice.event_rule AS rule
+        ON rule.practice = site.practice
+        AND rule.event = event.event
+        AND event.event_on >= rule.valid_from
+        AND (rule.valid_to IS NULL OR event.event_on < rule.valid_to)
+    JOIN model.unit AS unit ON unit.unit_serial = event.unit_serial
+    WHERE (rule.idle_days IS NULL OR event.idle_days >= rule.idle_days)
+        AND (rule.applies_to = 'all' OR unit.air_removal IN ('prevacuum', 'steam_flush'))
+),
+load AS (
+    SELECT cycle.unit_serial, cycle.started_on, cycle.started_utc, cycle.program,
+    FROM model.cycle AS cycle
+    SEMI JOIN asked ON asked.unit_serial = cycle.unit_serial
+    ANTI JOIN fact.spore_test AS test
+        ON test.unit_serial = cycle.unit_serial AND test.cycle_id = cycle.cycle_id
+    WHERE cycle.is_load_cycle
+        AND NOT cycle.is_false_start
+        AND cycle.started_on >= $from_on
+        AND cycle.started_on <= $as_of_on
+),
+wanted AS (
+    SELECT * EXCLUDE (is_per_program), 'all' AS program,
+    FROM asked
+    WHERE NOT is_per_program
+    UNION ALL BY NAME
+    SELECT DISTINCT asked.* EXCLUDE (is_per_program), load.program,
+    FROM asked
+    JOIN load ON load.unit_serial = asked.unit_serial AND load.started_on > asked.after_on
+    WHERE asked.is_per_program
+),
+told AS (
+    SELECT
+        unit_serial,
+        'biological' AS test,
+        test_id,
+        program,
+        exposed_on,
+        exposed_utc,
+        effect = 'valid' AS is_clear,
+    FROM fact.spore_test
+    WHERE effect IN ('valid', 'growth')
+    UNION ALL
+    SELECT
+        unit_serial,
+        kind,
+        test_id,
+        NULL,
+        exposed_on,
+        coalesce(exposed_utc, exposed_on),
+        state = 'pass',
+    FROM model.test
+    WHERE kind IN ('steam_penetration', 'leak')
+        AND state IN ('pass', 'fail')
+        AND exposed_on >= $from_on
+        AND exposed_on <= $as_of_on
+        AND coalesce(read_on <= $as_of_on, true)
+),
+tested AS (
+    SELECT
+        wanted.unit_serial,
+        wanted.event,
+        wanted.event_on,
+        wanted.test,
+        wanted.program,
+        wanted.asked_count,
+        told.exposed_on,
+        told.exposed_utc,
+        told.test_id,
+        told.is_clear,
+        count(*) FILTER (NOT told.is_clear) OVER (
+            PARTITION BY wanted.unit_serial, wanted.event, wanted.event_on, wanted.test, wanted.program
+            ORDER BY told.exposed_utc, told.test_id
+        ) AS failed_before,
+    FROM wanted
+    JOIN told
+        ON told.unit_serial = wanted.unit_serial
+        AND told.test = wanted.test
+        AND told.exposed_on >= wanted.event_on
+        AND (wanted.event <> 'growth' OR told.exposed_on > wanted.event_on OR told.is_clear)
+        AND (wanted.program = 'all' OR told.test <> 'biological' OR told.program = wanted.program)
+),
+counted AS (
+    SELECT
+        *,
+        count(*) FILTER (is_clear) OVER (
+            PARTITION BY unit_serial, event, event_on, test, program, failed_before
+            ORDER BY exposed_utc, test_id
+        ) AS clear_count,
+    FROM tested
+),
+reached AS (
+    SELECT
+        unit_serial,
+        event,
+        event_on,
+        test,
+        program,
+        min(exposed_on) FILTER (clear_count >= asked_count) AS satisfied_on,
+        min(exposed_utc) FILTER (clear_count >= asked_count) AS satisfied_utc,
+        arg_max(clear_count, (exposed_utc, test_id)) AS last_clear_count,
+    FROM counted
+    GROUP BY unit_serial, event, event_on, test, program
+),
+run AS (
+    SELECT
+        wanted.unit_serial,
+        wanted.event,
+        wanted.event_on,
+        wanted.test,
+        wanted.program,
+        count(*) AS cycles_before,
+    FROM wanted
+    LEFT JOIN reached USING (unit_serial, event, event_on, test, program)
+    JOIN load
+        ON load.unit_serial = wanted.unit_serial
+        AND load.started_on > wanted.after_on
+        AND (reached.satisfied_utc IS NULL OR load.started_utc < reached.satisfied_utc)
+        AND (wanted.program = 'all' OR load.program = wanted.program)
+    GROUP BY ALL
+)
+SELECT
+    wanted.unit_serial,
+    wanted.event,
+    wanted.event_on,
+    wanted.site_id,
+    wanted.test,
+    wanted.program,
+    wanted.asked_count,
+    CASE
+        WHEN reached.satisfied_on IS NOT NULL THEN wanted.asked_count
+        ELSE coalesce(reached.last_clear_count, 0)
+    END AS passed_count,
+    reached.satisfied_on,
+    coalesce(run.cycles_before, 0) AS cycles_before,
+    CASE
+        WHEN reached.satisfied_on IS NOT NULL AND run.cycles_before > 0 THEN 'used_before'
+        WHEN reached.satisfied_on IS NOT NULL THEN 'satisfied'
+        WHEN run.cycles_before > 0 THEN 'missing'
+        ELSE 'waiting'
+    END AS state,
+    wanted.source,
+    wanted.confidence,
+FROM wanted
+LEFT JOIN reached USING (unit_serial, event, event_on, test, program)
+LEFT JOIN run USING (unit_serial, event, event_on, test, program)
