@@ -1,11 +1,13 @@
 """The command that prints what a practice profile asks for: profile."""
 
 import argparse
+import json
 from collections.abc import Iterator
+from dataclasses import fields
 from datetime import date
 from itertools import groupby
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pipeline.base.errors import ConfigurationError, Exit
 from pipeline.cli import options
@@ -14,6 +16,8 @@ if TYPE_CHECKING:
     from pipeline.practice.profile import Profile
     from pipeline.practice.rules import Rule
 
+_LESS = ("ancestor", "what", "ancestor_asks", "asks", "reason")
+
 
 def profile(parsed: argparse.Namespace) -> Exit:
     """Print a practice profile in plain words, each rule with its source; or list all there are."""
@@ -21,11 +25,15 @@ def profile(parsed: argparse.Namespace) -> Exit:
     from pipeline.practice.shelf import all_profiles
 
     profiles = all_profiles(parsed.folder)
-    if parsed.name is None:
+    if parsed.name is None and parsed.json:
+        print(json.dumps(list(profiles)))
+    elif parsed.name is None:
         width = max(map(len, profiles))
         for name, one in profiles.items():
             note = "" if one.is_for_sites else " (for other profiles to inherit)"
             print(f"{name:{width}}  {one.title}{note}")
+    elif parsed.name in profiles and parsed.json:
+        print(json.dumps(_record(profiles[parsed.name]), default=str, ensure_ascii=False))
     elif parsed.name in profiles:
         print("\n".join(_printed(profiles[parsed.name])))
     else:
@@ -36,9 +44,30 @@ def profile(parsed: argparse.Namespace) -> Exit:
     return Exit.DONE
 
 
+def _record(one: "Profile") -> dict[str, Any]:
+    """A profile for machines: its rules in plain words and, beside them, their figures."""
+    from pipeline.practice.plain import in_order, printed, printed_less
+
+    head = ("name", "title", "asks", "jurisdiction", "reviewed_on", "is_for_sites", "parents")
+    return {
+        **{name: getattr(one, name) for name in head},
+        "loosenings": [printed_less(less) for less in one.loosenings],
+        "rules": [{**printed(rule), "figures": _figures(rule)} for rule in in_order(one.rules)],
+    }
+
+
+def _figures(rule: "Rule") -> dict[str, Any]:
+    from pipeline.practice.rules import Rule
+
+    common = {field.name for field in fields(Rule)}
+    return {
+        field.name: getattr(rule, field.name) for field in fields(rule) if field.name not in common
+    }
+
+
 def _printed(one: "Profile") -> Iterator[str]:
     from pipeline.base.phrases import phrase
-    from pipeline.practice.plain import asks, in_order, what
+    from pipeline.practice.plain import in_order, printed_less
 
     yield f"{one.title} ({one.name})"
     yield _wrapped(one.asks)
@@ -47,15 +76,8 @@ def _printed(one: "Profile") -> Iterator[str]:
     if one.parents:
         yield f"Inherits: {', '.join(one.parents)}."
     for less in one.loosenings:
-        text = phrase(
-            "frame.asked_less",
-            ancestor=less.ancestor.title,
-            what=what(less.rule),
-            ancestor_asks=asks(less.rule),
-            asks=asks(less.instead) if less.instead else phrase("rule.nothing"),
-            reason=less.reason or "",
-        )
-        yield _wrapped(text)
+        row = printed_less(less)
+        yield _wrapped(phrase("frame.asked_less", **{name: str(row[name]) for name in _LESS}))
     for section, rules in groupby(in_order(one.rules), key=lambda rule: rule.table):
         yield ""
         yield phrase(f"rule.section.{section}")
@@ -86,4 +108,5 @@ def add_commands(commands: "options.Commands") -> None:
     """Declare the command of this module."""
     one = commands.add_parser("profile", parents=[options.placed()], help=profile.__doc__)
     one.add_argument("name", nargs="?", metavar="NAME", help="such as weekly (default: list all)")
+    one.add_argument("--json", action="store_true", help="print it for machines")
     one.set_defaults(command=profile)

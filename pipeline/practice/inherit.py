@@ -2,13 +2,14 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import combinations
 
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.practice.loosening import looser_than
 from pipeline.practice.periods import full_name, in_place_of, within
 from pipeline.practice.plain import asks
 from pipeline.practice.profile import Declared, Dropped, Loosening, Profile
-from pipeline.practice.rules import SporeRule
+from pipeline.practice.rules import ResponseRule, SporeRule
 
 
 def inherit(declared: Mapping[str, Declared], faults: Faults) -> dict[str, Profile]:
@@ -66,6 +67,13 @@ def _make(
         faults.add(
             file, 'has no rule for spore tests; write [[spore]], with kind = "not_asked" for none.'
         )
+    for earlier, later in combinations(profile.of(ResponseRule), 2):
+        if earlier.place == later.place and within(earlier, later):
+            faults.add(
+                file,
+                f'the steps "{earlier.name}" and "{later.name}" both have place {later.place}; '
+                "give one of them another.",
+            )
     lines = [made[name] for name in profile.parents]
     found = [
         replace(

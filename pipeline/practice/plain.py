@@ -2,8 +2,11 @@
 
 from collections.abc import Iterable
 from functools import singledispatch
+from typing import Any
 
 from pipeline.base.phrases import known, phrase
+from pipeline.practice.periods import full_name
+from pipeline.practice.profile import Loosening
 from pipeline.practice.rules import (
     EVER_SINCE,
     RULES,
@@ -36,6 +39,36 @@ def days_of(rule: Rule) -> str:
     since = phrase("rule.since", day=str(first)) if first > EVER_SINCE else ""
     until = phrase("rule.until", day=str(last)) if last else ""
     return " ".join(part for part in (since, until) if part)
+
+
+def printed(rule: Rule) -> dict[str, Any]:
+    """A rule of any kind as a row of the table practice.rule, without the profile and the place."""
+    return {
+        "section": rule.table,
+        "rule": full_name(rule),
+        "what": what(rule),
+        "asks": asks(rule),
+        "who": getattr(rule, "who", None),
+        "valid_from": rule.valid_from,
+        "valid_to": rule.valid_to,
+        "source": rule.source,
+        "confidence": rule.confidence,
+        "declared_by": rule.declared_by,
+    }
+
+
+def printed_less(less: Loosening) -> dict[str, Any]:
+    """Where less is asked, as a row of the table practice.loosening, without the profile."""
+    return {
+        "rule": full_name(less.rule),
+        "ancestor": less.ancestor.title,
+        "what": what(less.rule),
+        "ancestor_asks": asks(less.rule),
+        "asks": asks(less.instead) if less.instead else phrase("rule.nothing"),
+        "reason": less.reason,
+        "valid_from": less.rule.valid_from,
+        "valid_to": less.rule.valid_to,
+    }
 
 
 @singledispatch

@@ -6,11 +6,9 @@ from typing import Any
 
 import duckdb
 
-from pipeline.base.phrases import phrase
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.network import Network
-from pipeline.practice.periods import full_name
-from pipeline.practice.plain import asks, in_order, what
+from pipeline.practice.plain import in_order, printed, printed_less
 from pipeline.practice.profile import Profile
 from pipeline.practice.rules import Rule
 from pipeline.practice.shelf import profile_names, read_all
@@ -51,23 +49,9 @@ def write_profiles(con: duckdb.DuckDBPyConnection, profiles: Mapping[str, Profil
         _insert(con, "profile", _profile(one))
         for place, rule in enumerate(in_order(one.rules), start=1):
             _insert(con, f"{rule.table}_rule", {"practice": one.name} | _fields(rule))
-            _insert(con, "rule", {"practice": one.name, "place": place} | _printed(rule))
+            _insert(con, "rule", {"practice": one.name, "place": place} | printed(rule))
         for less in one.loosenings:
-            _insert(
-                con,
-                "loosening",
-                {
-                    "practice": one.name,
-                    "rule": full_name(less.rule),
-                    "ancestor": less.ancestor.title,
-                    "what": what(less.rule),
-                    "ancestor_asks": asks(less.rule),
-                    "asks": asks(less.instead) if less.instead else phrase("rule.nothing"),
-                    "reason": less.reason,
-                    "valid_from": less.rule.valid_from,
-                    "valid_to": less.rule.valid_to,
-                },
-            )
+            _insert(con, "loosening", {"practice": one.name} | printed_less(less))
 
 
 def _profile(one: Profile) -> dict[str, Any]:
@@ -86,21 +70,6 @@ def _fields(rule: Rule) -> dict[str, Any]:
         field.name: getattr(rule, field.name)
         for field in fields(rule)
         if field.name not in _NOT_STORED
-    }
-
-
-def _printed(rule: Rule) -> dict[str, Any]:
-    return {
-        "section": rule.table,
-        "rule": full_name(rule),
-        "what": what(rule),
-        "asks": asks(rule),
-        "who": getattr(rule, "who", None),
-        "valid_from": rule.valid_from,
-        "valid_to": rule.valid_to,
-        "source": rule.source,
-        "confidence": rule.confidence,
-        "declared_by": rule.declared_by,
     }
 
 

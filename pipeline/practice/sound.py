@@ -5,6 +5,7 @@ from pipeline.config.faults import Faults, did_you_mean
 from pipeline.practice.rules import (
     RESULT_DAYS,
     EventRule,
+    ResponseRule,
     RetentionRule,
     RoutineRule,
     Rule,
@@ -21,6 +22,8 @@ _NEEDED = {
 _MAY = {"calendar_week": {"week_starts"}}
 _HAS_GRACE = {"interval_days", "calendar_week", "minutes_or_days", "days_or_cycles"}
 _WEEK_DAYS = 7
+_TESTS = {"repeat_same_cycle", "consecutive_runs", "steam_penetration"}
+_VACUUM_TESTS = {"steam_penetration", "leak"}
 
 
 def check_sound(where: str, rule: Rule, faults: Faults) -> None:
@@ -31,6 +34,23 @@ def check_sound(where: str, rule: Rule, faults: Faults) -> None:
         _check_spore(where, rule, faults)
     if isinstance(rule, TaskRule):
         _check_task(where, rule, faults)
+    if isinstance(rule, ResponseRule) and (rule.step in _TESTS) != (rule.test_count is not None):
+        faults.add(
+            where,
+            f"has the step {rule.step} and does not say test_count; it is needed."
+            if rule.step in _TESTS
+            else f"has test_count, and {rule.step} is no test; leave it out.",
+        )
+    if (
+        isinstance(rule, EventRule | RoutineRule)
+        and rule.test in _VACUUM_TESTS
+        and rule.applies_to != "vacuum"
+    ):
+        faults.add(
+            where,
+            f"asks a {rule.test} test of all units, and only those that pull a vacuum can do one; "
+            'write applies_to = "vacuum".',
+        )
     if isinstance(rule, EventRule) and (rule.event == "idle") != (rule.idle_days is not None):
         faults.add(
             where,
@@ -95,6 +115,12 @@ def _check_task(where: str, rule: TaskRule, faults: Faults) -> None:
             where,
             f"has {rule.grace_days} days of grace on {rule.days}: twice as long would be in time; "
             "write less grace, or a longer interval.",
+        )
+    if rule.act_now_days is not None and rule.act_now_days < rule.grace_days:
+        faults.add(
+            where,
+            f"has act_now_days = {rule.act_now_days} within its {rule.grace_days} days of grace; "
+            f"write {rule.grace_days} or more.",
         )
 
 

@@ -9,7 +9,7 @@ from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
 from pipeline.render.tables.upkeep import FeatureRow
 from pipeline.render.views import Cell, Column, Fact, Frame, Line, Section, Table
-from pipeline.render.words import count, day, percent, printable, unknown, worded
+from pipeline.render.words import count, day, percent, printable, several, unknown, worded
 
 
 @dataclass(frozen=True)
@@ -126,6 +126,7 @@ def _profile(
     notes = (
         phrase("method.profile_note", day=day(row.reviewed_on)),
         phrase("method.jurisdiction", whose=printable(row.jurisdiction)),
+        *([phrase("method.inherits", names=several(row.parents))] if row.parents else []),
         *loosenings,
     )
     return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=(table,))

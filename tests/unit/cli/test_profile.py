@@ -1,3 +1,5 @@
+import json
+
 import pytest
 
 from pipeline.base.errors import Exit
@@ -37,6 +39,25 @@ def test_what_is_less_than_inherited_is_said_first(tmp_path, capsys):
         "begins on Sunday; a result is late after 14 days; instead of: at least every 7 days"
     ) in words
     assert words.index("Reason: The state's rule") < words.index("Spore tests")
+
+
+def test_a_profile_for_machines_has_every_rule_in_words_and_in_figures(tmp_path, capsys):
+    assert main(["profile", "us-florida-dental", "--folder", str(tmp_path), "--json"]) == Exit.DONE
+    record = json.loads(capsys.readouterr().out)
+
+    assert len(record["rules"]) == len(all_profiles()["us-florida-dental"].rules)
+    assert record["parents"] == ["us-cdc-dental", "weekly", "care-of-units"]
+    (rule,) = (one for one in record["rules"] if one["rule"] == "spore/routine")
+    assert rule["asks"].startswith("at least every 2,400 minutes of running or 30 days")
+    assert (rule["figures"]["minutes"], rule["figures"]["days"]) == (2400, 30)
+    assert rule["confidence"] == "reported"
+    (less,) = record["loosenings"]
+    assert less["ancestor_asks"].startswith("at least every 7 days")
+
+
+def test_the_names_for_machines_are_a_list(tmp_path, capsys):
+    main(["profile", "--folder", str(tmp_path), "--json"])
+    assert json.loads(capsys.readouterr().out) == list(all_profiles())
 
 
 def test_a_profile_of_the_folder_is_printed_with_the_days_of_its_rules(tmp_path, capsys):

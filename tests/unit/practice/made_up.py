@@ -26,7 +26,7 @@ def task(**given: Any) -> TaskRule:
 
 
 def routine(**given: Any) -> RoutineRule:
-    return RoutineRule(**_SAID | {"test": "leak", "kind": "use_day"} | given)
+    return RoutineRule(**_SAID | {"test": "automatic_control", "kind": "use_day"} | given)
 
 
 def event(**given: Any) -> EventRule:
@@ -34,7 +34,7 @@ def event(**given: Any) -> EventRule:
 
 
 def response(**given: Any) -> ResponseRule:
-    return ResponseRule(**_SAID | {"step": "consecutive_runs", "place": 1} | given)
+    return ResponseRule(**_SAID | {"step": "review", "place": 1} | given)
 
 
 def retention(**given: Any) -> RetentionRule:

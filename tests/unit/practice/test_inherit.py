@@ -97,7 +97,7 @@ def test_what_is_dropped_must_be_inherited():
 
 def test_a_step_after_growth_that_is_left_for_a_second_growth_is_dropped_and_needs_a_reason():
     parent = declared("base", spore(days=7), response(step="recall_since_last_negative"))
-    later = response(step="recall_since_last_negative", condition="second_growth")
+    later = response(step="recall_since_last_negative", condition="second_growth", place=2)
     drop = Dropped("response", "recall_since_last_negative/growth", "One growth may be a slip.")
     profiles, faults = made(parent, declared("ours", later, drop, inherits="base"))
 
@@ -130,6 +130,24 @@ def test_less_than_a_tighter_parent_needs_a_reason_even_when_more_than_the_grand
 
     assert len(faults) == 1
     assert faults[0].startswith('ours.toml: "spore/routine" asks for less than "tight" does')
+
+
+def test_two_steps_after_growth_in_one_place_are_told():
+    parent = declared("base", spore(days=7), response(step="review", place=2))
+    ours = declared("ours", response(step="requalify", place=2), inherits="base")
+
+    assert made(parent, ours)[1] == [
+        'ours.toml: the steps "requalify/growth" and "review/growth" both have place 2; give one '
+        "of them another."
+    ]
+
+
+def test_two_steps_may_have_one_place_at_different_times():
+    steps = (
+        response(step="review", place=2, valid_to=MARCH),
+        response(step="requalify", place=2, valid_from=MARCH),
+    )
+    assert made(declared("ours", spore(days=7), *steps))[1] == []
 
 
 def test_an_unknown_parent_is_told_once_with_what_was_meant():

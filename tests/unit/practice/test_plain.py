@@ -91,7 +91,7 @@ def test_a_rule_says_what_it_asks_for(rule, said):
         (spore(), "Routine spore test"),
         (response(step="requalify"), "After growth, requalify the unit"),
         (event(), "After a repair"),
-        (routine(), "Leak test"),
+        (routine(), "Automatic control test"),
         (task(task="deep_clean"), "Deep clean"),
         (retention(), "Records of cycles"),
     ],

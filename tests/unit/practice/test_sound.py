@@ -5,7 +5,7 @@ import pytest
 from pipeline.config.faults import Faults
 from pipeline.practice.rules import Rule
 from pipeline.practice.sound import check_sound
-from tests.unit.practice.made_up import event, retention, routine, spore, task
+from tests.unit.practice.made_up import event, response, retention, routine, spore, task
 
 
 def faults_of(rule: Rule) -> list[str]:
@@ -33,6 +33,11 @@ def faults_of(rule: Rule) -> list[str]:
         routine(kind="interval_days", days=91, grace_days=14),
         event(event="idle", idle_days=28),
         event(event="repair"),
+        event(test="steam_penetration", applies_to="vacuum"),
+        response(step="consecutive_runs", test_count=3),
+        response(step="review"),
+        task(days=30, grace_days=5, act_now_days=5),
+        task(days=30, act_now_days=0),
         retention(keep="life_of_unit"),
         retention(keep="calendar_years", years=2),
     ],
@@ -124,6 +129,28 @@ TWICE = "twice as long would be in time; write less grace, or a longer interval.
             ["keeps records for the life of the unit and for years too; leave out one of the two."],
         ),
         (retention(keep="calendar_years"), ["does not say for how many years; write years."]),
+        (
+            task(days=30, grace_days=5, act_now_days=4),
+            ["has act_now_days = 4 within its 5 days of grace; write 5 or more."],
+        ),
+        (
+            response(step="repeat_same_cycle"),
+            ["has the step repeat_same_cycle and does not say test_count; it is needed."],
+        ),
+        (
+            response(step="review", test_count=1),
+            ["has test_count, and review is no test; leave it out."],
+        ),
+        (
+            routine(test="leak"),
+            ["asks a leak test of all units, and only those that pull a vacuum can do one; write "
+             'applies_to = "vacuum".'],
+        ),
+        (
+            event(test="steam_penetration"),
+            ["asks a steam_penetration test of all units, and only those that pull a vacuum can do "
+             'one; write applies_to = "vacuum".'],
+        ),
         (
             routine(kind="interval_days"),
             ["is of kind interval_days and does not say days; it is needed."],
