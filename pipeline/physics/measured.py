@@ -40,7 +40,9 @@ def measure(
     """
     is_test = np.zeros(len(traces), dtype=bool) if is_leak_test is None else is_leak_test
     hold = find_hold(traces, low_celsius, high_celsius)
-    plateau = find_hold(traces, low_celsius, np.where(np.isnan(high_celsius), np.nan, np.inf))
+    plateau = hold
+    if not traces.celsius.max(initial=-np.inf) <= np.min(high_celsius, initial=np.inf):
+        plateau = find_hold(traces, low_celsius, np.where(np.isnan(high_celsius), np.nan, np.inf))
     departure = find_departure(traces, hold, ambient_kpa)
     phases = find_phases(traces, low_celsius, ambient_kpa)
     leak = find_leak(traces, is_test, ambient_kpa)

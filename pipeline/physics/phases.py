@@ -75,7 +75,8 @@ def find_phases(traces: Traces, low_celsius: Floats, ambient_kpa: Floats) -> Pha
         first, end = traces.offsets[:-1][told], traces.offsets[1:][told] - 1
         begins[told, Phase.FILL], begins[told, Phase.END] = first, end
         hot = hot_first[told]
-        top = np.where(hot >= 0, hot, _highest(kpa, first, end))
+        top, cool = hot.copy(), np.flatnonzero(hot < 0)
+        top[cool] = _highest(kpa, first[cool], end[cool])
         foot = foot_of_rise(kpa, first, top)
         air = _leaves(kpa, first, foot)
         begins[told, Phase.AIR_REMOVAL], begins[told, Phase.HEAT_UP] = air, foot
@@ -179,8 +180,7 @@ def _after(kpa: Floats, begins: Whole, held: Whole, ambient_kpa: Floats) -> None
     dry, room = out[at >= 0], room[at >= 0]
     begins[dry, Phase.DRYING] = index[at[at >= 0]]
     end = begins[dry, Phase.END]
-    index, offsets = segments.stretches(begins[dry, Phase.DRYING], end + 1)
-    deepest = segments.reduced(np.minimum, kpa[index], offsets, np.nan)
+    deepest = segments.lowest_between(kpa, begins[dry, Phase.DRYING], end)
     has_left = kpa[end] > deepest + _LEAVES_SHARE * (room - deepest)
     was_dried = (room - deepest > _VACUUM_KPA) & has_left
     begins[dry[was_dried], Phase.VENT] = foot_of_rise(

@@ -75,24 +75,26 @@ def knee_seconds(
     The instant of `hot` where the rise is too short to be drawn, and never before it.
     """
     index, offsets = segments.stretches(foot, hot + 1)
-    crossed = [
-        _crossing(seconds, kpa, index, offsets, share * level_kpa)
-        for share in (_LOW_SHARE, _HIGH_SHARE)
-    ]
-    (low_at, high_at) = crossed
+    share_reached = kpa[index] / np.repeat(level_kpa, np.diff(offsets))
+    low_at, high_at = (
+        _crossing(seconds, kpa, index, segments.last_where(share_reached <= share, offsets), level)
+        for share, level in ((one, one * level_kpa) for one in (_LOW_SHARE, _HIGH_SHARE))
+    )
     with np.errstate(divide="ignore", invalid="ignore"):
         seconds_a_share = (high_at - low_at) / (_HIGH_SHARE - _LOW_SHARE)
     knee = high_at + (1 - _HIGH_SHARE) * seconds_a_share
     return np.fmax(np.where(seconds_a_share > 0, knee, np.nan), seconds[hot])
 
 
-def _crossing(seconds: Floats, kpa: Floats, index: Whole, offsets: Whole, level: Floats) -> Floats:
-    """When the pressure last rises through a level in each stretch; not a number if it does not."""
-    at = segments.last_where(kpa[index] <= np.repeat(level, np.diff(offsets)), offsets)
-    is_found = (at >= 0) & (at + 1 < offsets[1:])
-    before = index[np.where(is_found, at, 0)]
+def _crossing(seconds: Floats, kpa: Floats, index: Whole, at: Whole, level: Floats) -> Floats:
+    """When the pressure rises through a level after the sample at these places of the index.
+
+    Not a number for place -1, and where it does not rise.
+    """
+    before = index[np.maximum(at, 0)]
     after = np.minimum(before + 1, len(kpa) - 1)
+    rise = kpa[after] - kpa[before]
     with np.errstate(divide="ignore", invalid="ignore"):
-        share = (level - kpa[before]) / (kpa[after] - kpa[before])
+        share = (level - kpa[before]) / rise
     at_seconds = seconds[before] + share * (seconds[after] - seconds[before])
-    return np.where(is_found, at_seconds, np.nan)
+    return np.where((at >= 0) & (rise > 0), at_seconds, np.nan)

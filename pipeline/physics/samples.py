@@ -72,19 +72,21 @@ def traces_of(
     are not of one length, or the offsets do not go from 0 up to it.
     """
     at = np.ascontiguousarray(offsets, dtype=np.int64)
-    seconds, hot = _floats(elapsed_seconds), _floats(celsius)
+    seconds, _ = _column(elapsed_seconds, -np.inf, np.inf)
+    hot, hot_is_bad = _column(celsius, LOWEST_CELSIUS, HIGHEST_CELSIUS)
     size = len(seconds)
-    pressure = np.broadcast_to(np.nan, size) if kpa is None else _floats(kpa)
+    pressure: Floats = np.broadcast_to(np.nan, size)
+    pressure_is_bad: Flags | None = np.broadcast_to(np.True_, size)
+    if kpa is not None:
+        pressure, pressure_is_bad = _column(kpa, LOWEST_KPA, HIGHEST_KPA)
     if len(hot) != size or len(pressure) != size:
         raise ValueError(f"{size} instants, {len(hot)} temperatures, {len(pressure)} pressures")
     if not len(at) or at[0] != 0 or at[-1] != size or np.any(at[1:] < at[:-1]):
         raise ValueError(f"offsets must rise from 0 to {size}, the number of samples")
-    traces = _marked(at, seconds, hot, pressure)
+    traces = _marked(at, seconds, hot, pressure, hot_is_bad, pressure_is_bad)
     if not traces.is_time_doubtful.any():
         return traces
-    keep = np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure))
-    at = np.searchsorted(keep, at)
-    return _marked(at, seconds[keep], hot[keep], pressure[keep])
+    return _only(traces, np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure)))
 
 
 def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
@@ -95,14 +97,36 @@ def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
     if traces.celsius_is_bad is None:
         return traces, None
     keep = np.flatnonzero(~traces.celsius_is_bad)
-    offsets = np.searchsorted(keep, traces.offsets)
-    kept = traces_of(offsets, traces.elapsed_seconds[keep], traces.celsius[keep], traces.kpa[keep])
+    kept = _only(traces, keep)
     # Leaving a sample out must not hide that its instant was doubtful.
     kept.is_time_doubtful[traces.is_time_doubtful] = True
     return kept, keep
 
 
-def _marked(at: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
+def _only(traces: Traces, keep: Whole) -> Traces:
+    """These samples alone, marked anew."""
+    return _marked(
+        np.searchsorted(keep, traces.offsets),
+        traces.elapsed_seconds[keep],
+        traces.celsius[keep],
+        traces.kpa[keep],
+        _any_of(traces.celsius_is_bad, keep),
+        _any_of(traces.kpa_is_bad, keep),
+    )
+
+
+def _any_of(marks: Flags | None, keep: Whole) -> Flags | None:
+    return None if marks is None or not marks[keep].any() else marks[keep]
+
+
+def _marked(
+    at: Whole,
+    seconds: Floats,
+    celsius: Floats,
+    kpa: Floats,
+    celsius_is_bad: Flags | None,
+    kpa_is_bad: Flags | None,
+) -> Traces:
     steps, counts = np.diff(seconds), np.diff(at)
     least, most = _least_and_most(steps, at)
     is_doubtful = (counts >= 2) & ~(least > 0)
@@ -118,8 +142,8 @@ def _marked(at: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
         seconds,
         celsius,
         kpa,
-        _outside(celsius, LOWEST_CELSIUS, HIGHEST_CELSIUS),
-        _outside(kpa, LOWEST_KPA, HIGHEST_KPA),
+        celsius_is_bad,
+        kpa_is_bad,
         gap_follows,
         is_doubtful,
         has_gap,
@@ -145,12 +169,15 @@ def celsius_reasons(traces: Traces, believed: Traces) -> Codes:
     return out.astype(np.uint8)
 
 
-def _floats(values: ArrayLike) -> Floats:
+def _column(values: ArrayLike, low: float, high: float) -> tuple[Floats, Flags | None]:
+    """The values, and which of them lie outside a range; None when none does."""
     out = np.ascontiguousarray(values, dtype=np.float64)
+    # The extremes are not a number as soon as one value is, and then a comparison is false.
+    if not len(out) or (low <= out.min() > -np.inf and high >= out.max() < np.inf):
+        return out, None
     # What is infinite is as unknown as what is missing, and would warn in every difference.
-    if len(out) and not (np.isfinite(out.min()) and np.isfinite(out.max())):
-        return np.where(np.isinf(out), np.nan, out)
-    return out
+    out = np.where(np.isinf(out), np.nan, out)
+    return out, ~((out >= low) & (out <= high))
 
 
 def _least_and_most(steps: Floats, at: Whole) -> tuple[Floats, Floats]:
@@ -212,10 +239,3 @@ def _gaps(
     )
     has_gap[rows] = segments.last_where(is_gap & is_within, offsets) >= 0
     return gap_follows, has_gap
-
-
-def _outside(values: Floats, low: float, high: float) -> Flags | None:
-    # The extremes are not a number as soon as one value is, and then the comparison is false.
-    if not len(values) or (values.min() >= low and values.max() <= high):
-        return None
-    return ~((values >= low) & (values <= high))

@@ -66,6 +66,16 @@ def stretches(begins: Whole, ends: Whole) -> tuple[Whole, Whole]:
     return index, offsets
 
 
+def lowest_between(values: Floats, first: Whole, last: Whole) -> Floats:
+    """The lowest of each stretch, `last` in it; they follow each other and are not empty."""
+    if not len(first):
+        return np.zeros(0)
+    # Every other stretch of these is what lies between two.
+    bounds = np.column_stack([first, last + 1]).ravel()
+    bounds = bounds[:-1] if bounds[-1] >= len(values) else bounds
+    return np.minimum.reduceat(values, bounds)[::2]
+
+
 def last_where(is_so: Flags, offsets: Whole) -> Whole:
     """For each stretch the last index at which it is so, or -1."""
     return _first_or_last(is_so, offsets, last=True)

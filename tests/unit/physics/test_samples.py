@@ -67,6 +67,14 @@ def test_leaving_a_sample_out_does_not_hide_that_its_instant_was_doubtful():
     assert believed.reasons().tolist() == [Reason.TIME_DOUBTFUL]
 
 
+def test_what_is_left_out_of_one_cycle_does_not_shift_the_next():
+    seconds = [5, 5, 5, 0, 5, 10]
+    traces = traces_of([0, 3, 6], seconds, [20, np.nan, 20, 30, 31, 32.0])
+    believed, kept = with_temperature(traces)
+    assert len(kept) == len(believed.celsius)
+    assert believed.celsius.tolist() == traces.celsius[kept].tolist()
+
+
 @pytest.mark.parametrize(
     ("seconds", "has_gap"),
     [
