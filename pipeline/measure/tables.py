@@ -42,5 +42,16 @@ def write(con: duckdb.DuckDBPyConnection, table: str, rows: pl.DataFrame) -> Non
 
 
 def _new_schema(con: duckdb.DuckDBPyConnection, schema: str) -> None:
-    con.execute(f"DROP SCHEMA IF EXISTS {schema} CASCADE")
-    con.execute(f"CREATE SCHEMA {schema}")
+    """Make a schema without tables.
+
+    Not by DROP SCHEMA: one that is dropped and made twice in one transaction, as when two days are
+    measured in a run, cannot be committed (DuckDB 2.0.1).
+    """
+    con.execute(f"CREATE SCHEMA IF NOT EXISTS {schema}")
+    tables = con.execute(
+        "SELECT table_name, FROM duckdb_tables() "
+        "WHERE schema_name = $schema AND database_name = current_database() ORDER BY table_name",
+        {"schema": schema},
+    ).fetchall()
+    for (table,) in tables:
+        con.execute(f"DROP TABLE {schema}.{table}")
