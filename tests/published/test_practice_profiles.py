@@ -33,6 +33,8 @@ us-florida-dental     minutes_or_days  30    -       2400     no    reported    
 us-ohio-medical       interval_days    7     -       -        no    read             4731-17-04
 us-california-dental  interval_days    7     -       -        no    reported         1005
 us-louisiana-dental   interval_days    7     -       -        no    read             MMWR 52(RR-17)
+us-texas-dental       interval_days    7     -       -        no    read             108.24
+us-washington-dental  interval_days    7     -       -        no    reported         246-817-655
 canada-ontario        use_day          -     -       -        yes   reported         2018, p. 23
 uk-dental             not_asked        -     -       -        no    memory           HTM 01-05
 eu-en13060            not_asked        -     -       -        no    reported         EN ISO 17665
@@ -98,6 +100,7 @@ us-oregon-dental      spore_test  calendar_years     2      read      818-012-00
 us-ohio-medical       spore_test  years_from_record  2      read      4731-17-04
 us-louisiana-dental   spore_test  years_from_record  2      read      1206
 us-california-dental  spore_test  years_from_record  1      reported  1005
+us-washington-dental  spore_test  years_from_record  5      reported  246-817-655
 canada-ontario        spore_test  years_from_record  10     memory    college
 uk-dental             cycle       years_from_record  2      memory    HTM 01-05
 australia             cycle       years_from_record  7      read      RACGP
