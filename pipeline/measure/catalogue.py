@@ -61,7 +61,10 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class Feature:
-    """One logged value that tells of wear, and the direction in which it gets worse."""
+    """One logged value that tells of wear, and the direction in which it gets worse.
+
+    `limit` is what it must not pass, in its unit; None where nobody has set one.
+    """
 
     feature: str
     title: str
@@ -69,6 +72,7 @@ class Feature:
     worse: Worse
     why: str
     fix: str
+    limit: float | None = None
 
 
 def load_measures() -> tuple[Measure, ...]:

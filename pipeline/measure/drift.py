@@ -1,139 +1,214 @@
 """Whether a value that tells of wear is leaving the range kept after the last service.
 
-Pure judgements, of one series and of all that a unit has; units are those of the feature.
+Pure judgements of many spans at once; units are those of the features. A span is judged by what was
+known at the end of a day.
 """
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import stats
 
-from pipeline.measure.catalogue import Worse
-from pipeline.measure.intervals import Floats, Interval
-from pipeline.measure.trend import Slope, theil_sen
+from pipeline.measure.intervals import Floats
+from pipeline.measure.spans import Names, Spans
+from pipeline.measure.trend_many import Slopes, slopes_of_rows
 
 BASELINE_WEEKS, LEAST_BASELINE_WEEKS = 26, 8
 JUDGED_WEEKS = 3
 """The last three weeks are judged, so they are never part of the baseline."""
 SLOPE_WEEKS = 26
 STALE_DAYS = 28
+TREND_P = 0.2
+"""Of the Mann-Kendall score with Hamed and Rao's variance, two-sided: 10 % on the worse
+side. Weeks outside after level ones resemble each other, so less would refuse every onset."""
+ALLOWANCE, ONSET_LIMIT = 0.5, 5.0
+"""Of the CUSUM that dates the onset, in the baseline's sigmas: quickest for a shift of one sigma,
+and one false onset in 930 level weeks. Source: the run lengths of `control.run_length`."""
+NORMAL_90 = 3.29
+"""Width, in sigmas, of the range that holds 90 % of a normal distribution."""
 
 
 @dataclass(frozen=True, slots=True)
-class Series:
-    """Weekly middles of one feature in one program since the baseline began, in order.
+class Drifts:
+    """How each span stands; NaN where there are too few weeks, -1 where there is no week.
 
-    `mondays` are ordinals of days.
+    `run_p` is the chance of so many weeks outside in a row if all weeks were alike. `slopes` are
+    in the feature's unit a week, with x = 0 at the first week looked at; `weeks` is the number of
+    weeks from there to the last. `onset_on` is the Monday of the first week of the present rise. `reason`
+    is outside, alone, usual, too_few or stale.
     """
 
-    program: str
-    feature: str
-    worse: Worse
-    baseline_on: date
-    mondays: NDArray[np.int64]
-    middles: Floats
-
-    def known_on(self, day: date) -> "Series":
-        """The part of it whose weeks were over at the end of this day."""
-        is_over = self.mondays + 6 <= day.toordinal()
-        mondays, middles = self.mondays[is_over], self.middles[is_over]
-        return Series(self.program, self.feature, self.worse, self.baseline_on, mondays, middles)
+    low: Floats
+    high: Floats
+    latest: Floats
+    since_on: NDArray[np.int64]
+    weeks_outside: NDArray[np.int64]
+    run_p: Floats
+    slopes: Slopes
+    weeks: Floats
+    onset_on: NDArray[np.int64]
+    reason: Names
 
 
-@dataclass(frozen=True, slots=True)
-class Drift:
-    """How one series stands; the range and the slope are None where there are too few weeks.
+def judge(spans: Spans, day: date) -> Drifts:
+    """Judge each span on its own; every one must have begun by this day.
 
-    `slope` is in the feature's unit a week. `reason` is outside, alone, usual, too_few or stale.
+    Outside means beyond the 5-95 % range of the first 26 weeks (at least 8, never the last 3) on
+    the worse side. It is drift when three weeks in a row or more, up to the last, are outside, the
+    whole 95 % interval of the Theil-Sen slope over 26 weeks points the same way, and the trend
+    stands when the likeness of neighbouring weeks is allowed for.
     """
-
-    low: float | None
-    high: float | None
-    latest: float
-    weeks_outside: int
-    slope: Slope | None
-    reason: str
-
-
-def own_range(middles: Floats) -> Interval | None:
-    """5 % and 95 % of the baseline; None while it is too short."""
-    baseline = middles[: min(BASELINE_WEEKS, len(middles) - JUDGED_WEEKS)]
-    if len(baseline) < LEAST_BASELINE_WEEKS:
-        return None
-    low, high = np.quantile(baseline, [0.05, 0.95])
-    return Interval(float(low), float(high))
-
-
-def run_outside(middles: Floats, own: Interval, worse: Worse) -> int:
-    """Weeks in a row, up to the last, beyond the range on the worse side."""
-    outside = middles > own.high if worse == "higher" else middles < own.low
-    inside = np.flatnonzero(~outside)
-    return len(middles) - 1 - int(inside[-1]) if len(inside) else len(middles)
-
-
-def judge(weeks: NDArray[np.int64], middles: Floats, worse: Worse) -> Drift:
-    """Judge a series of weekly middles since the baseline's first day, numbered by week, in order.
-
-    Outside means beyond the 5-95 % range of the baseline on the worse side; it is drift when at
-    least three weeks in a row up to the last are outside and the whole 95 % interval of the
-    Theil-Sen slope points the same way.
-    """
-    latest = float(middles[-1])
-    own = own_range(middles)
-    if own is None:
-        return Drift(None, None, latest, 0, None, "too_few")
-    weeks_outside = run_outside(middles, own, worse)
-    is_judged = weeks > weeks[-1] - SLOPE_WEEKS
-    slope = theil_sen(middles[is_judged], weeks[is_judged])
-    is_drift = (
-        weeks_outside >= JUDGED_WEEKS
-        and slope is not None
-        and (slope.low > 0 if worse == "higher" else slope.high < 0)
+    counts = spans.counts(day)
+    assert counts.all(), "a span that had not begun cannot be judged"
+    row, last = np.arange(len(spans)), counts - 1
+    size = baseline_sizes(counts)
+    low, middle, high = quantiles(spans.middles, size, (0.05, 0.5, 0.95))
+    end = np.where(spans.direction > 0, high, -low)[:, np.newaxis]
+    signed = spans.middles * spans.direction[:, np.newaxis]
+    column = np.arange(spans.middles.shape[1])
+    is_known = column < counts[:, np.newaxis]
+    is_inside = is_known & ~(signed > end)
+    last_inside = np.where(is_inside, column, -1).max(axis=1, initial=-1)
+    weeks_outside = np.where(size > 0, last - last_inside, 0)
+    slopes, weeks = _slopes(spans, counts)
+    worse_way = np.where(spans.direction > 0, slopes.low > 0, slopes.high < 0)
+    is_drift = (weeks_outside >= JUDGED_WEEKS) & worse_way & (slopes.p < TREND_P)
+    reason = np.where(is_drift, "outside", "usual").astype(object)
+    reason[size == 0] = "too_few"
+    reason[spans.mondays[row, last] + 6 + STALE_DAYS < day.toordinal()] = "stale"
+    scale = np.maximum((high - low) / NORMAL_90, 1e-9)
+    sigmas = (signed - (middle * spans.direction)[:, np.newaxis]) / scale[:, np.newaxis]
+    onset = _onset(np.where(is_known & (column >= size[:, np.newaxis]), sigmas, np.nan))
+    return Drifts(
+        low,
+        high,
+        spans.middles[row, last],
+        np.where(weeks_outside > 0, spans.mondays[row, counts - np.maximum(weeks_outside, 1)], -1),
+        weeks_outside,
+        _run_p(weeks_outside, size),
+        slopes,
+        weeks,
+        np.where(onset >= 0, spans.mondays[row, np.maximum(onset, 0)], -1),
+        reason,
     )
-    reason = "outside" if is_drift else "usual"
-    return Drift(own.low, own.high, latest, weeks_outside, slope, reason)
 
 
-def judge_unit(series: list[Series], day: date) -> list[tuple[Series, Drift]]:
-    """Judge all series of a unit by what was known on a day; those that had not begun are left out.
+def _run_p(weeks_outside: NDArray[np.int64], sizes: NDArray[np.int64]) -> Floats:
+    """Exact by ranks: each further week is one more of those above the same baseline value.
+
+    The 95 % point of n values has 0.05 (n - 1) + 1 of them at or above it, interpolated.
+    """
+    p, above = np.ones(len(sizes)), 0.05 * (sizes - 1) + 1
+    for week in range(int(weeks_outside.max(initial=0))):
+        p *= np.where(week < weeks_outside, (above + week) / (sizes + 1 + week), 1.0)
+    return np.where(sizes > 0, p, np.nan)
+
+
+def baseline_sizes(counts: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Weeks that the baseline of spans of so many weeks is taken from; 0 while it is too short."""
+    sizes = np.minimum(BASELINE_WEEKS, counts - JUDGED_WEEKS)
+    return np.where(sizes >= LEAST_BASELINE_WEEKS, sizes, 0)
+
+
+def quantiles(
+    middles: Floats, sizes: NDArray[np.int64], shares: tuple[float, ...]
+) -> tuple[Floats, ...]:
+    """Quantiles of the first `sizes` values of each row, by linear interpolation; NaN for none."""
+    first = middles[:, :BASELINE_WEEKS].copy()
+    first[np.arange(first.shape[1]) >= sizes[:, np.newaxis]] = np.inf
+    first.sort(axis=1)
+    row, out = np.arange(len(first)), []
+    for share in shares:
+        at = share * np.maximum(sizes - 1, 0)
+        below = np.floor(at).astype(np.int64)
+        above = np.minimum(below + 1, np.maximum(sizes - 1, 0))
+        low, high = first[row, below], first[row, above]
+        with np.errstate(invalid="ignore"):
+            out.append(np.where(sizes > 0, low + (high - low) * (at - below), np.nan))
+    return tuple(out)
+
+
+def _slopes(spans: Spans, counts: NDArray[np.int64]) -> tuple[Slopes, Floats]:
+    """Slopes over the last 26 weeks, and how many weeks lie between the first and last of them."""
+    row, last = np.arange(len(spans)), counts - 1
+    from_monday = spans.mondays[row, last] - 7 * (SLOPE_WEEKS - 1)
+    first = (spans.mondays < from_monday[:, np.newaxis]).sum(axis=1)
+    sizes = counts - first
+    width = spans.middles.shape[1] - 1
+    taken = np.minimum(first[:, np.newaxis] + np.arange(SLOPE_WEEKS), width)
+    values = np.take_along_axis(spans.middles, taken, axis=1)
+    mondays = np.take_along_axis(spans.mondays, taken, axis=1)
+    weeks = (mondays - mondays[:, :1]) / 7
+    found = slopes_of_rows(values, weeks, sizes)
+    return found, weeks[row, np.minimum(sizes - 1, SLOPE_WEEKS - 1)]
+
+
+def _onset(sigmas: Floats) -> NDArray[np.int64]:
+    """Column in which the one-sided CUSUM last left 0, where it is above its limit; else -1."""
+    level, left = np.zeros(len(sigmas)), np.zeros(len(sigmas), np.int64)
+    for column in range(sigmas.shape[1]):
+        known = ~np.isnan(sigmas[:, column])
+        left[known & (level == 0)] = column
+        level[known] = np.maximum(0, level[known] + sigmas[known, column] - ALLOWANCE)
+    return np.where(level > ONSET_LIMIT, left, -1)
+
+
+def judge_units(spans: Spans, day: date) -> Drifts:
+    """Judge all spans of some units; those that had not begun must be left out.
 
     What fewer than half of the unit's programs bear out stands alone and is no drift: a worn part
     shows in every program that uses it, and with some thousand series a network always has a few
     that are three weeks outside by luck.
     """
-    known = [part for one in series if len((part := one.known_on(day)).mondays)]
-    found = [(one, _judge_one(one, day)) for one in known]
-    judged = Counter(one.feature for one, drift in found if drift.reason in ("outside", "usual"))
-    outside = Counter(one.feature for one, drift in found if drift.reason == "outside")
-    alone = {feature for feature in outside if 2 * outside[feature] < judged[feature]}
-    return [
-        (one, _with_reason(drift, "alone"))
-        if drift.reason == "outside" and one.feature in alone
-        else (one, drift)
-        for one, drift in found
-    ]
+    found = judge(spans, day)
+    _, group = np.unique(_keys(spans), return_inverse=True)
+    outside = np.bincount(group, found.reason == "outside")[group]
+    judged = outside + np.bincount(group, found.reason == "usual")[group]
+    found.reason[(found.reason == "outside") & (2 * outside < judged)] = "alone"
+    return found
 
 
-def is_drifting(series: list[Series], day: date) -> bool:
-    """True when any series of the unit was drifting on that day."""
+def unit_p(spans: Spans, found: Drifts) -> Floats:
+    """The chance, for each span, that its unit's programs would bear out so much of the feature.
+
+    Of m programs half, rounded up, must bear out a drift: the chance of that many p-values as small
+    as the largest of them. The same for all spans of a unit and feature; NaN for those not judged.
+    """
+    is_judged = np.isin(found.reason.astype(str), ["outside", "alone", "usual"])
+    p = np.full(len(spans), np.nan)
+    rows = np.flatnonzero(is_judged)
+    if len(rows):
+        _, group, size = np.unique(_keys(spans)[rows], return_inverse=True, return_counts=True)
+        order = np.lexsort((found.run_p[rows], group))
+        needed = (size + 1) // 2
+        deciding = found.run_p[rows][order][np.cumsum(size) - size + needed - 1]
+        p[rows] = stats.binom.sf(needed - 1, size, deciding)[group]
+    return p
+
+
+def drifting(spans: Spans, day: date, units: list[str]) -> NDArray[np.bool_]:
+    """Which of these units had any drift on a day."""
+    begun = spans.taken(spans.counts(day) > 0)
     # Slopes take long, so they are asked only of features that have left their range at all.
-    left = {one.feature for one in series if _has_left(one.known_on(day))}
-    suspects = [one for one in series if one.feature in left]
-    return any(drift.reason == "outside" for _, drift in judge_unit(suspects, day))
+    left = begun.taken(np.isin(_keys(begun), _keys(begun)[_has_left(begun, day)]))
+    if not len(left):
+        return np.zeros(len(units), np.bool_)
+    found = judge_units(left, day)
+    is_drifting = set(left.unit[found.reason == "outside"])
+    return np.array([unit in is_drifting for unit in units], np.bool_)
 
 
-def _has_left(series: Series) -> bool:
-    own = own_range(series.middles)
-    return own is not None and run_outside(series.middles, own, series.worse) >= JUDGED_WEEKS
+def _has_left(spans: Spans, day: date) -> NDArray[np.bool_]:
+    counts = spans.counts(day)
+    size = baseline_sizes(counts)
+    low, high = quantiles(spans.middles, size, (0.05, 0.95))
+    end = np.where(spans.direction > 0, high, -low)[:, np.newaxis]
+    taken = np.maximum(counts[:, np.newaxis] - 1 - np.arange(JUDGED_WEEKS), 0)
+    judged = np.take_along_axis(spans.middles, taken, axis=1) * spans.direction[:, np.newaxis]
+    return np.asarray((size > 0) & (judged > end).all(axis=1))
 
 
-def _judge_one(series: Series, day: date) -> Drift:
-    drift = judge(series.mondays // 7, series.middles, series.worse)
-    is_stale = series.mondays[-1] + 6 + STALE_DAYS < day.toordinal()
-    return _with_reason(drift, "stale") if is_stale else drift
-
-
-def _with_reason(drift: Drift, reason: str) -> Drift:
-    return Drift(drift.low, drift.high, drift.latest, drift.weeks_outside, drift.slope, reason)
+def _keys(spans: Spans) -> Names:
+    return np.asarray(spans.unit + "\t" + spans.feature)

@@ -1,20 +1,33 @@
-"""The series of weekly middles read from fact.wear_week, and the rows of measure.drift."""
+"""The rows of measure.drift, gathered portion by portion of the network."""
 
+from collections.abc import Iterable
 from datetime import date
-from typing import Any
 
 import duckdb
 import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
 from pipeline.measure.catalogue import Feature
-from pipeline.measure.drift import Drift, Series, judge_unit
+from pipeline.measure.crossing import crossings
+from pipeline.measure.drift import Drifts, judge_units, unit_p
+from pipeline.measure.intervals import Floats
+from pipeline.measure.multiplicity import benjamini_hochberg
+from pipeline.measure.spans import Spans
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
 WEEKS_IN_A_MONTH = 365.25 / 12 / 7
+FALSE_DISCOVERY_SHARE = 0.1
+"""Of the drifts that are listed, at most so many are there by luck."""
+HORIZON_WEEKS = 104
+"""Nobody knows what a unit does in more than two years: beyond, no limit is in sight."""
+SHARED_UNITS, SHARED_SHARE = 3, 2 / 3
+"""When so many units of a site, and so large a share, drift in one feature, it is not the units."""
 STATES = {
     "outside": "look_into",
+    "shared": "look_into",
+    "luck": "usual",
     "alone": "usual",
     "usual": "usual",
     "too_few": "too_few",
@@ -22,78 +35,104 @@ STATES = {
 }
 
 
-def read_series(
-    con: duckdb.DuckDBPyConnection, window: Window, features: tuple[Feature, ...]
-) -> dict[str, list[Series]]:
-    """The series of each unit in service, of whole weeks since its baseline began."""
-    rows = read(
-        con,
-        """
-        WITH begun AS (
-            SELECT unit_serial, max(done_on) AS baseline_on,
-            FROM model.task
-            WHERE kind IN ('service', 'repair', 'relocation', 'installation')
-                AND done_on >= $history_on AND done_on <= $as_of_on
-            GROUP BY unit_serial
-        )
-        SELECT
-            week.unit_serial,
-            week.program,
-            week.feature,
-            coalesce(begun.baseline_on, $history_on) AS baseline_on,
-            week.week_on,
-            week.middle,
-        FROM fact.wear_week AS week
-        SEMI JOIN fact.service USING (unit_serial)
-        LEFT JOIN begun USING (unit_serial)
-        WHERE week.week_on > coalesce(begun.baseline_on, $history_on - 1)
-            AND week.week_on + 7 <= $to_on
-        ORDER BY week.unit_serial, week.program, week.feature, week.week_on
-        """,
-        history_on=window.history_on,
-        as_of_on=window.as_of_on,
-        to_on=window.to_on,
-    )
-    worse = {one.feature: one.worse for one in features}
-    series: dict[str, list[Series]] = {}
-    for (unit, program, feature, baseline_on), group in rows.group_by(
-        "unit_serial", "program", "feature", "baseline_on", maintain_order=True
-    ):
-        mondays = np.array([day.toordinal() for day in group["week_on"]])
-        middles = group["middle"].to_numpy()
-        one = Series(program, feature, worse[feature], baseline_on, mondays, middles)
-        series.setdefault(unit, []).append(one)
-    return series
-
-
 def drift_rows(
-    con: duckdb.DuckDBPyConnection, window: Window, series: dict[str, list[Series]]
+    con: duckdb.DuckDBPyConnection,
+    window: Window,
+    portions: Iterable[Spans],
+    features: tuple[Feature, ...],
 ) -> pl.DataFrame:
-    """Rows of measure.drift."""
-    sites = dict(con.execute("SELECT unit_serial, site_id FROM fact.service").fetchall())
-    rows = [
-        {"unit_serial": unit, "site_id": sites[unit], **_row(one, drift)}
-        for unit, of_unit in series.items()
-        for one, drift in judge_unit(of_unit, window.as_of_on)
-    ]
-    return pl.DataFrame(rows, infer_schema_length=None)
+    """Rows of measure.drift: every current span, judged first by itself and then among all."""
+    sites = read(con, "SELECT unit_serial, site_id FROM fact.service")
+    limits = {one.feature: one.limit for one in features}
+    parts = [_rows(spans, window.as_of_on, limits) for spans in portions if len(spans)]
+    if not parts:
+        return pl.DataFrame()
+    rows = pl.concat(parts).join(sites, on="unit_serial")
+    return _shared(_named(rows)).with_columns(
+        state=pl.col("reason").replace_strict(STATES, return_dtype=pl.String)
+    )
 
 
-def _row(series: Series, drift: Drift) -> dict[str, Any]:
-    slope = drift.slope
-    since = series.mondays[-drift.weeks_outside] if drift.weeks_outside else None
-    return {
-        "program": series.program,
-        "feature": series.feature,
-        "baseline_on": series.baseline_on,
-        "baseline_low": drift.low,
-        "baseline_high": drift.high,
-        "latest": drift.latest,
-        "since_on": None if since is None else date.fromordinal(int(since)),
-        "weeks_outside": drift.weeks_outside,
-        "slope_per_month": slope and slope.slope * WEEKS_IN_A_MONTH,
-        "slope_low": slope and slope.low * WEEKS_IN_A_MONTH,
-        "slope_high": slope and slope.high * WEEKS_IN_A_MONTH,
-        "state": STATES[drift.reason],
-        "reason": drift.reason,
+def _named(rows: pl.DataFrame) -> pl.DataFrame:
+    """With p adjusted for all units and features judged; what that does not leave is luck."""
+    asked = rows.drop_nulls("p_value").unique(("unit_serial", "feature"), maintain_order=True)
+    adjusted = asked.select(
+        "unit_serial",
+        "feature",
+        adjusted_p=pl.Series(benjamini_hochberg(asked["p_value"].to_numpy()), dtype=pl.Float64),
+    )
+    is_luck = (pl.col("reason") == "outside") & (pl.col("adjusted_p") > FALSE_DISCOVERY_SHARE)
+    return rows.join(
+        adjusted, on=["unit_serial", "feature"], how="left", maintain_order="left"
+    ).with_columns(reason=pl.when(is_luck).then(pl.lit("luck")).otherwise("reason"))
+
+
+def _shared(rows: pl.DataFrame) -> pl.DataFrame:
+    """With the drifts that most units of a site show in the same feature told apart."""
+    by_unit = rows.group_by("site_id", "feature", "unit_serial").agg(
+        is_drifting=(pl.col("reason") == "outside").any(),
+        is_judged=pl.col("reason").is_in(["outside", "luck", "alone", "usual"]).any(),
+    )
+    by_site = by_unit.group_by("site_id", "feature").agg(
+        drifting=pl.col("is_drifting").sum(), judged=pl.col("is_judged").sum()
+    )
+    shared = by_site.filter(
+        (pl.col("drifting") >= SHARED_UNITS)
+        & (pl.col("drifting") >= SHARED_SHARE * pl.col("judged"))
+    ).select("site_id", "feature", is_shared=True)
+    is_shared = pl.col("is_shared").fill_null(value=False) & (pl.col("reason") == "outside")
+    return (
+        rows.join(shared, on=["site_id", "feature"], how="left")
+        .with_columns(reason=pl.when(is_shared).then(pl.lit("shared")).otherwise("reason"))
+        .drop("is_shared")
+    )
+
+
+def _rows(spans: Spans, day: date, limits: dict[str, float | None]) -> pl.DataFrame:
+    now = spans.taken(spans.is_current & (spans.counts(day) > 0))
+    found = judge_units(now, day)
+    slopes = found.slopes
+    columns = {
+        "unit_serial": now.unit,
+        "program": now.program,
+        "feature": now.feature,
+        "baseline_on": _days(now.begun_on),
+        "baseline_low": found.low,
+        "baseline_high": found.high,
+        "latest": found.latest,
+        "since_on": _days(found.since_on),
+        "weeks_outside": found.weeks_outside,
+        "slope_per_month": slopes.slope * WEEKS_IN_A_MONTH,
+        "slope_low": slopes.low * WEEKS_IN_A_MONTH,
+        "slope_high": slopes.high * WEEKS_IN_A_MONTH,
+        "p_value": unit_p(now, found),
+        "onset_on": _days(found.onset_on),
+        "reason": found.reason,
+        **_limit_columns(now, found, day, limits),
     }
+    texts = dict.fromkeys(("unit_serial", "program", "feature", "reason"), pl.String)
+    frame = pl.DataFrame(columns, schema_overrides=texts)
+    return frame.with_columns(pl.col(pl.Float64).fill_nan(None))
+
+
+def _limit_columns(
+    spans: Spans, found: Drifts, day: date, limits: dict[str, float | None]
+) -> dict[str, Floats | pl.Series]:
+    limit = np.array([np.nan if (one := limits[name]) is None else one for name in spans.feature])
+    reached = crossings(found.slopes, limit, spans.direction)
+    last_monday = spans.mondays[np.arange(len(spans)), spans.counts(day) - 1]
+    # A value that does not drift leads nowhere, whatever line can be drawn through it.
+    leads = np.isin(found.reason.astype(str), ["outside"])
+    dates = {}
+    for name in ("soonest", "likely", "latest"):
+        ahead = getattr(reached, name) - found.weeks
+        is_in_sight = leads & (ahead <= HORIZON_WEEKS)
+        days = last_monday + np.round(7 * np.where(is_in_sight, np.maximum(ahead, 0), 0))
+        dates[f"limit_{name}_on"] = _days(np.where(is_in_sight, days, -1).astype(np.int64))
+    return {"limit_value": limit, **dates}
+
+
+def _days(ordinals: NDArray[np.int64]) -> pl.Series:
+    """Ordinals as days; -1 is none."""
+    known = [None if one < 0 else date.fromordinal(one) for one in ordinals.tolist()]
+    return pl.Series(known, dtype=pl.Date)

@@ -9,18 +9,20 @@ import polars as pl
 from pipeline.base import log
 from pipeline.measure.catalogue import Feature, Measure, load_features, load_measures
 from pipeline.measure.day_counts import count_by_day
-from pipeline.measure.drift_table import drift_rows, read_series
+from pipeline.measure.drift_table import drift_rows
 from pipeline.measure.figures import rankings
 from pipeline.measure.findings.clock import clock_findings
+from pipeline.measure.findings.drift import drift_findings
 from pipeline.measure.findings.rows import finding_rows
 from pipeline.measure.findings.silence import silence_findings
 from pipeline.measure.findings.spore import spore_findings
 from pipeline.measure.findings.stops import stop_findings
-from pipeline.measure.findings.upkeep import drift_findings, habit_findings, task_findings
+from pipeline.measure.findings.upkeep import habit_findings, task_findings
 from pipeline.measure.funnel import funnel_rows
 from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
 from pipeline.measure.resets import read_resets
+from pipeline.measure.spans import read_spans
 from pipeline.measure.states import JUDGED_BY, state_rows
 from pipeline.measure.stop_chart import follow
 from pipeline.measure.stop_chart_table import stop_chart_rows
@@ -54,8 +56,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     recent_table = recent_rows(con, units, recent(units, resets, as_of, judged.signal))
     write(con, "recent", recent_table)
     write(con, "stop_period", period_rows(con, recent_table))
-    series = read_series(con, window, features)
-    write(con, "drift", drift_rows(con, window, series))
+    write(con, "drift", drift_rows(con, window, read_spans(con, window, features), features))
     intervals = read_intervals(con)
     write(con, "habit", habit_rows(con, window, intervals))
 
@@ -63,7 +64,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
         *spore_findings(con, window),
         *stop_findings(con, window, units, sites, resets, chart, judged),
         *task_findings(con, window),
-        *drift_findings(con, window, series, features),
+        *drift_findings(con, window, features),
         *habit_findings(con, window, intervals),
         *clock_findings(con),
         *silence_findings(con),
@@ -78,4 +79,8 @@ def _write_words(
 ) -> None:
     words = [asdict(one) for one in measures]
     write(con, "catalogue", pl.DataFrame(words).drop("signal"))
-    write(con, "feature", pl.DataFrame([asdict(one) for one in features]))
+    write(
+        con,
+        "feature",
+        pl.DataFrame([asdict(one) for one in features]).rename({"limit": "limit_value"}),
+    )

@@ -3,6 +3,7 @@
 -- key: feature
 --
 -- worse   the direction in which the value gets worse: higher, lower
+-- limit_value   what it must not pass, in its unit; null where nobody has set one
 CREATE OR REPLACE TABLE measure.feature (
     feature VARCHAR NOT NULL,
     title VARCHAR NOT NULL,
@@ -10,4 +11,5 @@ CREATE OR REPLACE TABLE measure.feature (
     worse VARCHAR NOT NULL,
     why VARCHAR NOT NULL,
     fix VARCHAR NOT NULL,
+    limit_value DOUBLE,
 )

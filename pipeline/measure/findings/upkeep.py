@@ -1,4 +1,4 @@
-"""Findings about maintenance: tasks overdue, values drifting, habits getting later."""
+"""Findings about maintenance: tasks overdue, habits getting later."""
 
 from datetime import date, timedelta
 from typing import Any
@@ -7,8 +7,6 @@ import duckdb
 import numpy as np
 
 from pipeline.base.phrases import phrase
-from pipeline.measure.catalogue import Feature
-from pipeline.measure.drift import Series, is_drifting
 from pipeline.measure.episode import episode_starts
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.habit import Intervals, judge
@@ -52,65 +50,6 @@ def _task_finding(row: dict[str, Any], window: Window) -> Finding:
         phrase(f"finding.task_overdue.next_step.{who}"),
         weight=row["used_share"],
         task=row["task"],
-    )
-
-
-def drift_findings(
-    con: duckdb.DuckDBPyConnection,
-    window: Window,
-    series: dict[str, list[Series]],
-    features: tuple[Feature, ...],
-) -> list[Finding]:
-    """One finding for each unit that is drifting: one visit looks at all that has left."""
-    rows = con.execute(
-        """
-        WITH longest AS (
-            SELECT unit_serial, site_id, feature, max(weeks_outside) AS weeks_outside,
-            FROM measure.drift
-            WHERE state = 'look_into'
-            GROUP BY unit_serial, site_id, feature
-        )
-        SELECT
-            unit_serial,
-            site_id,
-            list(feature ORDER BY weeks_outside DESC, feature) AS features,
-            max(weeks_outside) AS weeks_outside,
-        FROM longest
-        GROUP BY unit_serial, site_id
-        ORDER BY unit_serial
-        """
-    ).fetchall()
-    by_name = {one.feature: one for one in features}
-    drifting = [series[unit] for unit, *_ in rows]
-    starts = episode_starts(
-        lambda day: np.array([is_drifting(one, day) for one in drifting], np.bool_),
-        window.as_of_on,
-        [min(one.baseline_on for one in of_unit) for of_unit in drifting],
-    )
-    return [
-        _drift_finding(unit, site_id, [by_name[name] for name in names], weeks, start)
-        for (unit, site_id, names, weeks), start in zip(rows, starts, strict=True)
-        if start
-    ]
-
-
-def _drift_finding(
-    unit_serial: str, site_id: str, features: list[Feature], weeks_outside: int, since_on: date
-) -> Finding:
-    """The finding of one unit; the feature that has been outside longest comes first."""
-    first, *others = [one.title for one in features]
-    *most, last = [first, *(title[0].lower() + title[1:] for title in others)]
-    names = phrase("finding.drift.and", first=", ".join(most), last=last) if most else last
-    return Finding(
-        "drift",
-        "look_into",
-        site_id,
-        unit_serial,
-        since_on,
-        phrase("finding.drift.why", weeks_outside, features=names),
-        features[0].fix,
-        weight=weeks_outside,
-        feature=features[0].feature,
     )
 
 
