@@ -16,7 +16,7 @@ def test_every_page_carries_the_cautions_the_rules_and_the_day(read, name):
     for caution in listed("cautions.short"):
         assert caution in text
     assert "Data to 31 Oct 2026" in text
-    assert "Rules applied: Weekly spore test (generic default; figures reviewed" in text
+    assert "Rules applied: Weekly spore test (figures reviewed" in text
     assert "All clinics on this page are invented." in text
 
 
@@ -138,7 +138,7 @@ def test_the_method_page_explains_every_measure_and_every_caution(read, con):
         *listed("method.departures"),
     ):
         assert " ".join(point.split()) in text
-    assert "generic default" in text and "every 7 days" in text
+    assert "not legal advice" in text and "every 7 days" in text
 
 
 def rows(page: str, table: str) -> list[list[str]]:
