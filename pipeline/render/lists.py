@@ -4,8 +4,8 @@ from pipeline.base.csv_text import csv_bytes
 from pipeline.render.tables.tables import Tables
 
 
-def balance_list(tables: Tables) -> bytes:
-    """Every file ever received, with its fingerprint and what became of its records."""
+def balance_list(tables: Tables, site_id: str | None = None) -> bytes:
+    """Every file ever received, of one site or of all, with what became of its records."""
     columns = (
         "feed", "kind", "site_id", "path", "content_sha256", "lines", "layout_lines", "read",
         "used", "held", "duplicate", "state", "reason",
@@ -17,6 +17,7 @@ def balance_list(tables: Tables) -> bytes:
             file.duplicate_count, file.state, file.reason or "",
         )
         for file in tables.files
+        if site_id in (None, file.site_id)
     )  # fmt: skip
     return csv_bytes(columns, rows)
 
