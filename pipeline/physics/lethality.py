@@ -11,13 +11,12 @@ import numpy as np
 from pipeline.physics import segments
 from pipeline.physics.reason import Codes, Floats, Reason, first_reason
 from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
+from pipeline.physics.steps import CHUNK
 
 REFERENCE_CELSIUS = 121.1
 """Common in texts on sterilization; others take 121.0 or 250 °F, 2.3 % lower or 0.3 % higher."""
 Z_KELVIN = 10.0
 """Kelvin for a tenfold rate of kill, by convention for moist heat; spores differ."""
-_CHUNK = 1 << 14
-"""Samples at a time: what is in between then stays in the cache of a processor."""
 _NEARLY_EQUAL = 1e-4
 """In natural logarithms; below it the mean of both ends is right to 1 part in 10^9."""
 
@@ -55,12 +54,12 @@ def _way_seconds(traces: Traces, reference_celsius: float, per_kelvin: float) ->
     """For each sample what the way to the next one counts, in seconds; 0 for a cycle's last."""
     out = np.zeros(len(traces.celsius))
     with np.errstate(divide="ignore", invalid="ignore"):
-        for begin in range(0, len(out) - 1, _CHUNK):
-            part = slice(begin, begin + _CHUNK + 1)
+        for begin in range(0, len(out) - 1, CHUNK):
+            part = slice(begin, begin + CHUNK + 1)
             exponent = traces.celsius[part] - reference_celsius
             exponent *= per_kelvin
             mean = _mean_rate(exponent)
-            mean *= np.diff(traces.elapsed_seconds[part])
+            mean *= traces.only_step_seconds or np.diff(traces.elapsed_seconds[part])
             out[begin : begin + len(mean)] = mean
     ends = traces.offsets[1:]
     out[ends[ends > 0] - 1] = 0

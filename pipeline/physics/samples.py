@@ -11,15 +11,12 @@ from numpy.typing import ArrayLike
 
 from pipeline.physics import segments
 from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole
+from pipeline.physics.steps import GAP_FACTOR, find_gaps, least_and_most, only_step, usual_steps
 
 LOWEST_CELSIUS, HIGHEST_CELSIUS = -30.0, 160.0
 """Colder than any clinic, hotter than any program; 250 °F must lie outside. Common practice."""
 LOWEST_KPA, HIGHEST_KPA = 0.3, 600.0
 """Absolute; no pump of a clinic goes deeper and no chamber higher. Common practice, no source."""
-GAP_FACTOR = 2.5
-"""A step longer than this many usual ones is a gap: one sample may be lost, two may not."""
-HOT_CELSIUS = 100.0
-"""From here on a gap matters: what happens below does not sterilize in the time of a cycle."""
 _MOST_IMPOSSIBLE_SHARE = 0.05
 """With more impossible temperatures than this the possible ones are not believed either."""
 _LOWEST_FAHRENHEIT, _HIGHEST_FAHRENHEIT = 230.0, 300.0
@@ -35,7 +32,7 @@ class Traces:
     is missing or impossible; the step to the next one is a gap. Marks a cycle: an instant is
     unknown, goes back, or stands twice with different values; samples are missing where it is hot,
     or anywhere when it never is. `step_seconds` is the usual step of a cycle, not a number below
-    two samples.
+    two samples; `only_step_seconds` the one step between all samples of all cycles, if it is one.
     """
 
     offsets: Whole
@@ -48,6 +45,7 @@ class Traces:
     is_time_doubtful: Flags
     has_gap: Flags
     step_seconds: Floats
+    only_step_seconds: float | None
 
     def __len__(self) -> int:
         return len(self.offsets) - 1
@@ -127,16 +125,22 @@ def _marked(
     celsius_is_bad: Flags | None,
     kpa_is_bad: Flags | None,
 ) -> Traces:
-    steps, counts = np.diff(seconds), np.diff(at)
-    least, most = _least_and_most(steps, at)
+    counts = np.diff(at)
+    only = only_step(at, seconds, counts)
+    if only is not None:
+        usual, never = np.where(counts >= 2, only, np.nan), np.zeros(len(counts), dtype=bool)
+        marks = (celsius_is_bad, kpa_is_bad, None)
+        return Traces(at, seconds, celsius, kpa, *marks, never, never.copy(), usual, only)
+    steps = np.diff(seconds)
+    least, most = least_and_most(steps, at)
     is_doubtful = (counts >= 2) & ~(least > 0)
     if len(seconds):
         is_doubtful |= (counts == 1) & np.isnan(seconds[np.minimum(at[:-1], len(seconds) - 1)])
     usual = np.where(least == most, least, np.nan)
     uneven = np.flatnonzero((counts >= 2) & ~is_doubtful & (least != most))
-    usual[uneven] = _usual_step(uneven, at, steps, celsius)
+    usual[uneven] = usual_steps(uneven, at, steps, celsius)
     may_have_gap = uneven[most[uneven] > GAP_FACTOR * usual[uneven]]
-    gap_follows, has_gap = _gaps(may_have_gap, at, steps, usual, celsius)
+    gap_follows, has_gap = find_gaps(may_have_gap, at, steps, usual, celsius)
     return Traces(
         at,
         seconds,
@@ -148,6 +152,7 @@ def _marked(
         is_doubtful,
         has_gap,
         usual,
+        None,
     )
 
 
@@ -180,19 +185,6 @@ def _column(values: ArrayLike, low: float, high: float) -> tuple[Floats, Flags |
     return out, ~((out >= low) & (out <= high))
 
 
-def _least_and_most(steps: Floats, at: Whole) -> tuple[Floats, Floats]:
-    """Shortest and longest step of each cycle; not a number below two samples."""
-    least, most = np.full(len(at) - 1, np.nan), np.full(len(at) - 1, np.nan)
-    rows = np.flatnonzero(np.diff(at) >= 2)
-    if len(rows):
-        # Between two cycles lies a step that is none: it gets a stretch of its own, and is skipped.
-        bounds = np.column_stack([at[rows], at[rows + 1] - 1]).ravel()
-        bounds = bounds[:-1] if bounds[-1] >= len(steps) else bounds
-        least[rows] = np.minimum.reduceat(steps, bounds)[::2]
-        most[rows] = np.maximum.reduceat(steps, bounds)[::2]
-    return least, most
-
-
 def _is_again(steps: Floats, at: Whole, celsius: Floats, kpa: Floats) -> Flags:
     """True for a sample that repeats the one before, instant and all."""
     out = np.zeros(len(celsius), dtype=bool)
@@ -204,38 +196,3 @@ def _is_again(steps: Floats, at: Whole, celsius: Floats, kpa: Floats) -> Flags:
 def _same(values: Floats) -> Flags:
     now, before = values[1:], values[:-1]
     return (now == before) | (np.isnan(now) & np.isnan(before))
-
-
-def _usual_step(rows: Whole, at: Whole, steps: Floats, celsius: Floats) -> Floats:
-    """Middle step of these cycles: of the hot ones, or of all when fewer than three are hot.
-
-    Some units write every few seconds while they pump and once a minute in the hold.
-    """
-    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
-    of_all = segments.medians(steps[index], offsets)
-    is_hot = (celsius[index] >= HOT_CELSIUS) & (celsius[index + 1] >= HOT_CELSIUS)
-    hot_offsets = np.searchsorted(np.flatnonzero(is_hot), offsets)
-    of_hot = segments.medians(steps[index[is_hot]], hot_offsets)
-    return np.where(np.diff(hot_offsets) >= 3, of_hot, of_all)
-
-
-def _gaps(
-    rows: Whole, at: Whole, steps: Floats, usual: Floats, celsius: Floats
-) -> tuple[Flags | None, Flags]:
-    """Marks a sample and a cycle, looked for in these cycles only."""
-    has_gap = np.zeros(len(at) - 1, dtype=bool)
-    if not len(rows):
-        return None, has_gap
-    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
-    is_gap = steps[index] > GAP_FACTOR * np.repeat(usual[rows], np.diff(offsets))
-    gap_follows = np.zeros(len(celsius), dtype=bool)
-    gap_follows[index] = is_gap
-    is_hot = celsius[index] >= HOT_CELSIUS
-    is_hot |= celsius[index + 1] >= HOT_CELSIUS
-    first, last = segments.first_where(is_hot, offsets), segments.last_where(is_hot, offsets)
-    place = np.arange(len(index))
-    is_within = (place >= np.repeat(first, np.diff(offsets))) & (
-        place <= np.repeat(np.where(first < 0, len(index), last), np.diff(offsets))
-    )
-    has_gap[rows] = segments.last_where(is_gap & is_within, offsets) >= 0
-    return gap_follows, has_gap

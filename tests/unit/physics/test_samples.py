@@ -116,6 +116,23 @@ def test_cycles_do_not_see_each_other():
 
 
 @pytest.mark.parametrize(
+    ("seconds", "only"),
+    [
+        ([0, 5, 10, 0, 5, 10], 5),
+        ([0, 5, 10, 900, 905, 910], 5),
+        ([0, 5, 10, 0, 5, 11], None),
+        ([0, 5, 10, 15, 20, 25], None),  # the next cycle goes on in step with the last one
+        ([0, 5, 9, 14, 19, 24], None),  # as many steps of 5 as there should be, one between cycles
+        ([0, 0, 0, 0, 0, 0], None),
+        ([10, 5, 0, 10, 5, 0], None),
+        ([0, np.nan, 10, 0, 5, 10], None),
+    ],
+)
+def test_the_only_step_is_that_of_every_sample_of_every_cycle(seconds, only):
+    assert traces_of([0, 3, 6], seconds, np.full(6, 20.0)).only_step_seconds == only
+
+
+@pytest.mark.parametrize(
     ("offsets", "celsius", "told"),
     [
         ([0, 2], [1.0], "2 instants, 1 temperatures, 2 pressures"),
