@@ -21,6 +21,7 @@ from pipeline.config.network import Network
 from pipeline.warehouse import build, ledger, retention, state
 from pipeline.warehouse.balance import check_balance
 from pipeline.warehouse.connection import open_file
+from pipeline.warehouse.unreached import Unreached, unreached, write_unreached
 
 _JUDGED_BY = (("sql", "ask"), ("sql", "judge"))
 
@@ -61,15 +62,17 @@ def run(
     except the landed files.
     """
     sources, landed = pull_and_land(network, now_utc, environment)
+    lost = _lost_letters(network, now_utc)
     with open_file(network.state_folder / "warehouse.duckdb", memory_limit=memory_limit) as con:
         with state.transaction(con):
             new = stage_check_model(con, network, landed)
             judge_touched(con, network)
             _forget_held_texts(con, network, landed, now_utc)
             build.write_sources(con, sources)
+            write_unreached(con, lost)
             made_of = edition.made_of(con, network, as_of)
             edition.measure(con, network, as_of, made_of)
-        page = edition.render(con, network, as_of, made_of + sha256(repr(sources).encode()))
+        page = edition.render(con, network, as_of, made_of + sha256(repr((sources, lost)).encode()))
         return _result(con, page, new, sum(source.state == "unreachable" for source in sources))
 
 
@@ -94,6 +97,18 @@ def pull_and_land(
         since = last and last.replace(tzinfo=UTC).astimezone(zone).date()
         sources.append(build.Source(one.feed, one.site_id, one.state, one.message, since))
     return sources, files
+
+
+def _lost_letters(network: Network, now_utc: datetime) -> list[Unreached]:
+    """Whom letters did not reach, by the notices that have come since and all before."""
+    if not network.recipients:
+        return []
+    from pipeline.deliver.bounces import read_bounces
+
+    with open_file(network.state_folder / "ledger.duckdb") as con:
+        if network.mail and network.mail.bounces and network.mail.bounces.is_dir():
+            read_bounces(con, network.mail.bounces, now_utc)
+        return unreached(con)
 
 
 def stage_check_model(

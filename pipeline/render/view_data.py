@@ -16,6 +16,7 @@ from pipeline.render.parts.frame import frame
 from pipeline.render.parts.held import held_files_table, held_section, rejected_section
 from pipeline.render.parts.mend import balance_by_site_table, balance_table
 from pipeline.render.parts.silence import locations_section, reasons_section, silent_section
+from pipeline.render.parts.unreached import unreached_section
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.paths import BALANCE
 from pipeline.render.scope import Scope
@@ -53,6 +54,7 @@ def data_view(scope: Scope) -> DataView:
             checks_section(scope),
             silent_section(scope),
             locations_section(scope),
+            *_letters(scope),
             _reasons(scope),
             unregistered_section(scope),
             orphans_section(scope),
@@ -61,6 +63,11 @@ def data_view(scope: Scope) -> DataView:
             counters_section(scope),
         ),
     )
+
+
+def _letters(scope: Scope) -> tuple[Section, ...]:
+    """What became of letters, where there are readers."""
+    return (unreached_section(scope),) if scope.tables.network.recipients else ()
 
 
 def _headline(files: list[FileRow]) -> str:

@@ -1,4 +1,4 @@
-"""Rows about calendar months; fields are the columns of sql/page/."""
+"""Rows about calendar months and letters; fields are the columns of sql/page/."""
 
 from dataclasses import dataclass
 from datetime import date
@@ -28,8 +28,20 @@ class MonthFileRow:
     file_id: str
 
 
+@dataclass(frozen=True, slots=True)
+class UnreachedRow:
+    """A reader whom a letter did not reach; of a notice it may not be known which letter."""
+
+    period: str | None
+    level: str | None
+    subject_id: str | None
+    recipient: str
+    state: str
+    told_on: date
+
+
 class Months(Reader):
-    """What letters say of a month, and may be held to later."""
+    """What letters say of a month, and may be held to later; and whom they did not reach."""
 
     @cached_property
     def month_counts(self) -> list[MonthCountRow]:
@@ -40,3 +52,8 @@ class Months(Reader):
     def month_files(self) -> list[MonthFileRow]:
         """Every file behind them."""
         return self.rows("month_file", MonthFileRow)
+
+    @cached_property
+    def unreached(self) -> list[UnreachedRow]:
+        """Readers whom letters did not reach, the latest first."""
+        return self.rows("unreached", UnreachedRow)
