@@ -14,6 +14,7 @@ from pipeline.config.kinds import kind
 def hold_rows(con: duckdb.DuckDBPyConnection, batch: Batch, broken: Sequence[Outcome]) -> None:
     """Move the rows of critical rules to stage.held; note the others in stage.warned.
 
+    Of a file with several members or sheets, the message names the one, and the line in it.
     Raises CheckError when the rows found are not as many as the check counted.
     """
     table = batch.table_name
@@ -38,10 +39,22 @@ def hold_rows(con: duckdb.DuckDBPyConnection, batch: Batch, broken: Sequence[Out
     con.execute(
         """
         INSERT INTO stage.held
-        SELECT DISTINCT file_id, $table, line, rule_id, column_name, found, message,
+        SELECT DISTINCT
+            broken.file_id,
+            $table,
+            broken.line,
+            broken.rule_id,
+            broken.column_name,
+            broken.found,
+            concat(
+                format('{}, line {:,}: ', section.name, broken.line - section.line_offset),
+                broken.message
+            ),
         FROM broken
-        WHERE severity = 'critical'
-        ORDER BY file_id, line, rule_id
+        ASOF LEFT JOIN stage.section AS section
+            ON broken.file_id = section.file_id AND broken.line > section.line_offset
+        WHERE broken.severity = 'critical'
+        ORDER BY broken.file_id, broken.line, broken.rule_id
         """,
         {"table": table},
     )

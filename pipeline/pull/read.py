@@ -78,7 +78,7 @@ class Reading:
             self._check_size(found.byte_count)
             data = persist(lambda: place.read(found), place.close, self.wait)
             # Not every source tells a size beforehand.
-            self._check_size(data and len(data))
+            self._check_size(None if data is None else len(data))
         except Exception as error:
             self.failed.append(f"{found.path}: {told(error, place.secrets())}")
             self.troubles += not is_lasting(error)

@@ -54,7 +54,7 @@ class Batch:
                 staged = self._mapping(table).stage(raw, air_kpa.gather(raw[FILE]))
                 rows[table] = staged.rows
                 held.append(staged.held)
-            yield Part(part.accounts, rows, places.named(pl.concat(held)))
+            yield Part(part.accounts, rows, places.named(pl.concat(held)), part.sections)
 
     def raw_parts(self) -> Iterator[Part]:
         """What the files hold as they say it: rows of text under their own names."""

@@ -74,6 +74,16 @@ class Places:
         ]
         return held.with_columns(pl.Series("message", messages, pl.String)).cast(HELD)  # type: ignore[arg-type]
 
+    def rows(self) -> pl.DataFrame:
+        """The sections as rows of their table."""
+        told = [
+            (one.file, one.offset, one.name)
+            for sections in self.by_file.values()
+            for one in sections
+        ]
+        schema = {FILE: pl.UInt32, "line_offset": pl.Int64, "name": pl.String}
+        return pl.DataFrame(told, schema=schema, orient="row")
+
     def _told(self, file: int, line: int) -> str:
         sections = self.by_file.get(file)
         if not sections:

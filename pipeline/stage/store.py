@@ -11,6 +11,7 @@ from pipeline.config.kinds import KINDS
 from pipeline.stage.balance import Tally
 from pipeline.stage.batch import Batch
 from pipeline.stage.parts import FILE, LINE, Part
+from pipeline.stage.places import Places
 from pipeline.stage.result import StageResult
 
 _FILE_ROW = {
@@ -35,6 +36,7 @@ class Store:
     con: duckdb.DuckDBPyConnection
     batch: Batch
     tally: Tally = field(default_factory=Tally)
+    places: Places = field(default_factory=Places)
 
     def add(self, part: Part) -> None:
         """Write the rows of a part, staged and held."""
@@ -44,10 +46,12 @@ class Store:
             self.tally.add_staged(rows[FILE])
         self._write("held", part.held, site_id=False)
         self.tally.add_held(part.held)
+        self.places.add(part.sections)
 
     def finish(self) -> StageResult:
         """Write the files themselves; raises BalanceError if one line is unaccounted for."""
         files, tally = self.batch.files, self.tally
+        self._write("section", self.places.rows(), site_id=False)
         if tally.rejected:
             forget_files(self.con, [files[position].file_id for position in tally.rejected])
         tally.check([file.path for file in files])
@@ -88,7 +92,7 @@ class Store:
 
 def forget_files(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
     """Take away all that was staged and held of these files, so that they can be staged again."""
-    for table in (*KINDS, "held", "warned", "file"):
+    for table in (*KINDS, "held", "warned", "section", "file"):
         con.execute(
             f"DELETE FROM stage.{table} WHERE file_id IN (SELECT unnest($file_ids))",
             {"file_ids": list(file_ids)},

@@ -45,7 +45,8 @@ def _zip(members: list[dict[str, Any]]) -> bytes:
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
         for member in members:
-            archive.writestr(zipfile.ZipInfo(member["path"], (2026, 11, 1, 6, 0, 0)), made(member))
+            info = zipfile.ZipInfo(member["path"], (2026, 11, 1, 6, 0, 0))
+            archive.writestr(info, made(member), zipfile.ZIP_DEFLATED)
     return stream.getvalue()
 
 
