@@ -67,7 +67,7 @@ def _figures(rule: "Rule") -> dict[str, Any]:
 
 def _printed(one: "Profile") -> Iterator[str]:
     from pipeline.base.phrases import phrase
-    from pipeline.practice.plain import in_order, printed_less
+    from pipeline.practice.plain import in_order, printed_less, unsure
 
     yield f"{one.title} ({one.name})"
     yield _wrapped(one.asks)
@@ -75,6 +75,8 @@ def _printed(one: "Profile") -> Iterator[str]:
     yield f"Figures reviewed {one.reviewed_on}; local rules and makers' instructions outrank them."
     if one.parents:
         yield f"Inherits: {', '.join(one.parents)}."
+    if doubt := unsure(rule.confidence for rule in one.rules):
+        yield _wrapped(doubt)
     for less in one.loosenings:
         row = printed_less(less)
         yield _wrapped(phrase("frame.asked_less", **{name: str(row[name]) for name in _LESS}))

@@ -2,14 +2,15 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from datetime import date
 from itertools import combinations
 
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.practice.loosening import looser_than
-from pipeline.practice.periods import full_name, in_place_of, within
+from pipeline.practice.periods import full_name, in_place_of, until, within
 from pipeline.practice.plain import asks
 from pipeline.practice.profile import Declared, Dropped, Loosening, Profile
-from pipeline.practice.rules import ResponseRule, SporeRule
+from pipeline.practice.rules import EVER_SINCE, ResponseRule, SporeRule
 
 
 def inherit(declared: Mapping[str, Declared], faults: Faults) -> dict[str, Profile]:
@@ -63,10 +64,8 @@ def _make(
         tuple(in_place_of(parent.rules if parent else (), one.entries)),
         (),
     )  # fmt: skip
-    if one.is_for_sites and not any(rule.rule == "routine" for rule in profile.of(SporeRule)):
-        faults.add(
-            file, 'has no rule for spore tests; write [[spore]], with kind = "not_asked" for none.'
-        )
+    if one.is_for_sites:
+        _check_routine(file, profile, faults)
     for earlier, later in combinations(profile.of(ResponseRule), 2):
         if earlier.place == later.place and within(earlier, later):
             faults.add(
@@ -86,6 +85,27 @@ def _make(
         if parent and less.ancestor.name == parent.name and not less.reason:
             faults.add(file, _unreasoned(less))
     made[one.name] = replace(profile, loosenings=tuple(_outermost(found)))
+
+
+def _check_routine(file: str, profile: Profile, faults: Faults) -> None:
+    """Silence is no rule: on every day a profile says what it asks, or that it asks for none."""
+    rules = [rule for rule in profile.of(SporeRule) if rule.rule == "routine"]
+    if not rules:
+        faults.add(
+            file, 'has no rule for spore tests; write [[spore]], with kind = "not_asked" for none.'
+        )
+        return
+    ends = [EVER_SINCE, *(until(rule) for rule in rules)]
+    begins = [*(rule.valid_from for rule in rules), date.max]
+    for end, begin in zip(ends, begins, strict=True):
+        if end < begin:
+            days = f"{'' if end == EVER_SINCE else f' from {end}'}"
+            days += f"{'' if begin == date.max else f' until {begin}'}"
+            faults.add(
+                file,
+                f"has no rule for spore tests{days}; let one hold then, with "
+                'kind = "not_asked" for none.',
+            )
 
 
 def _reason(less: Loosening, chain: Iterable[Declared]) -> str | None:

@@ -41,6 +41,13 @@ def days_of(rule: Rule) -> str:
     return " ".join(part for part in (since, until) if part)
 
 
+def unsure(confidences: Iterable[str]) -> str:
+    """How many of a profile's rules nobody read where they are published; empty when none."""
+    marks = list(confidences)
+    number = sum(mark not in ("read", "policy") for mark in marks)
+    return phrase("rule.unsure", number, total=str(len(marks))) if number else ""
+
+
 def printed(rule: Rule) -> dict[str, Any]:
     """A rule of any kind as a row of the table practice.rule, without the profile and the place."""
     return {

@@ -8,7 +8,7 @@ import duckdb
 
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.network import Network
-from pipeline.practice.plain import in_order, printed, printed_less
+from pipeline.practice.plain import in_order, printed, printed_less, unsure
 from pipeline.practice.profile import Profile
 from pipeline.practice.rules import Rule
 from pipeline.practice.shelf import profile_names, read_all
@@ -61,6 +61,7 @@ def _profile(one: Profile) -> dict[str, Any]:
         "asks": one.asks,
         "jurisdiction": one.jurisdiction,
         "reviewed_on": one.reviewed_on,
+        "unsure": unsure(rule.confidence for rule in one.rules),
         "parents": list(one.parents),
     }
 

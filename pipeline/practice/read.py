@@ -39,7 +39,7 @@ def read_profile(path: Path, faults: Faults) -> Declared | None:
     """What this file says; None, with every fault noted, when it cannot be used."""
     noted = len(faults.sentences)
     try:
-        declared = tomllib.loads(path.read_text(encoding="utf-8"))
+        declared = tomllib.loads(path.read_text(encoding="utf-8-sig"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         faults.add(path.name, f"is not TOML: {error}.")
         return None

@@ -58,4 +58,5 @@ def _shipped() -> list[Path]:
 
 
 def _local(folder: Path | None) -> list[Path]:
-    return sorted((folder / FOLDER).glob("*.toml")) if folder else []
+    found = sorted((folder / FOLDER).glob("*.toml")) if folder else []
+    return [path for path in found if path.is_file()]

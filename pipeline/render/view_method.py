@@ -127,6 +127,7 @@ def _profile(
         phrase("method.profile_note", day=day(row.reviewed_on)),
         phrase("method.jurisdiction", whose=printable(row.jurisdiction)),
         *([phrase("method.inherits", names=several(row.parents))] if row.parents else []),
+        *([printable(row.unsure)] if row.unsure else []),
         *loosenings,
     )
     return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=(table,))

@@ -7,6 +7,7 @@ SELECT
     asks,
     jurisdiction,
     reviewed_on,
+    unsure,
     parents,
 FROM practice.profile
 ORDER BY practice

@@ -51,6 +51,7 @@ def test_the_pages_of_a_site_that_asks_for_less_say_so_and_others_do_not(folder,
     method = (pages / "method.html").read_text(encoding="utf-8")
     assert "from memory, check before use" in method
     assert "common practice, no source" in method
+    assert "of 15 rules were not read where they are published" in method
 
 
 def test_a_change_of_the_profile_alone_is_measured_and_shown_and_nothing_is_staged(

@@ -54,6 +54,7 @@ class ProfileRow:
     asks: str
     jurisdiction: str
     reviewed_on: date
+    unsure: str
     parents: list[str]
 
 

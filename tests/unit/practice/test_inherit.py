@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import date, timedelta
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -171,6 +172,31 @@ def test_a_profile_for_sites_must_say_what_it_asks_of_spore_tests():
     assert faults == [
         'ours.toml: has no rule for spore tests; write [[spore]], with kind = "not_asked" for none.'
     ]
+
+
+@pytest.mark.parametrize(
+    ("rules", "when"),
+    [
+        ([spore(days=7, valid_from=MARCH)], " until 2026-03-01"),
+        ([spore(days=7, valid_to=MARCH)], " from 2026-03-01"),
+        (
+            [spore(days=7, valid_to=MARCH), spore(days=5, valid_from=JUNE)],
+            " from 2026-03-01 until 2026-06-01",
+        ),
+    ],
+)
+def test_days_without_a_rule_for_spore_tests_are_told(rules, when):
+    assert made(declared("ours", *rules))[1] == [
+        f"ours.toml: has no rule for spore tests{when}; let one hold then, with "
+        'kind = "not_asked" for none.'
+    ]
+
+
+def test_one_rule_after_the_other_leaves_no_day_without():
+    rules = [spore(days=7, valid_to=MARCH), spore(kind="not_asked", valid_from=MARCH)]
+    implants = spore(rule="implant", kind="per_load", valid_from=JUNE)
+
+    assert made(declared("ours", *rules, implants))[1] == []
 
 
 days = st.dates(date(2026, 1, 1), date(2026, 12, 31))

@@ -108,6 +108,20 @@ def test_a_shipped_profile_is_inherited_and_never_replaced(network):
     assert [rule.days for rule in all_profiles()["weekly"].of(SporeRule)] == [7]
 
 
+def test_the_mark_that_an_editor_puts_before_a_text_is_no_fault(network):
+    say(network, "\ufeff" + inherits("weekly"))
+
+    assert load_profiles(network)["our-rule"].title == "Our rule"
+
+
+def test_a_folder_that_is_called_like_a_profile_is_none(network):
+    say(network, inherits("weekly"))
+    (network.folder / "practice" / "old.toml").mkdir()
+
+    assert "old" not in profile_names(network.folder)
+    assert local_fingerprint(network.folder)
+
+
 def test_a_name_that_could_be_no_part_of_an_address_is_refused(network):
     say(network, HEAD, "Our Rule")
 

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from pipeline.practice.plain import asks, days_of, in_order, what
+from pipeline.practice.plain import asks, days_of, in_order, unsure, what
 from pipeline.practice.shelf import all_profiles
 from tests.unit.practice.made_up import event, response, retention, routine, spore, task
 
@@ -111,6 +111,21 @@ def test_a_rule_says_what_it_is_about(rule, said):
 )
 def test_a_rule_says_from_when_and_until_when_it_holds(first, last, said):
     assert days_of(spore(valid_from=first, valid_to=last)) == said
+
+
+@pytest.mark.parametrize(
+    ("confidences", "begins"),
+    [
+        ([], ""),
+        (["read", "policy"], ""),
+        (["read", "memory"], "1 of 2 rules was not read where it is published"),
+        (["reported", "common_practice", "derived", "read"], "3 of 4 rules were not read"),
+    ],
+)
+def test_a_profile_says_how_many_of_its_rules_were_not_read(confidences, begins):
+    said = unsure(confidences)
+    assert said.startswith(begins)
+    assert bool(said) == bool(begins)
 
 
 def test_every_rule_that_ships_has_words():
