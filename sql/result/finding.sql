@@ -6,13 +6,14 @@
 -- finding_id    from the kind, the subject and the first day of the episode: the same in every build
 -- urgency       1 is the first
 -- unit_serial   null when the finding is of the whole site
--- kind          growth, spore_overdue, stops_recent, stops_year, spore_pending, task_overdue, clock,
---               drift, habit, silent
+-- kind          growth, cycle_broken, implant_untested, spore_overdue, event_test, incident, stops_recent,
+--               stops_year, spore_pending, task_overdue, clock, drift, habit, silent
 -- state         act_now, look_into, not_seen
 -- since_on      first day of the episode; of signals (stops, drift, habit) the Monday of the first week
 --               of the unbroken run of weeks at whose end the signal was there
--- task          of task_overdue; null for other kinds
+-- task          of task_overdue, and the event of event_test; null for other kinds
 -- feature       of drift, the one that has been outside longest; null for other kinds
+-- rule, source   of the practice that asks for it, as practice.rule names it; null where no rule does
 -- why           what was found, with its counts, in a sentence
 -- next_step     what to do
 -- owner         who answers for the site; null when nobody does yet
@@ -26,6 +27,8 @@ CREATE OR REPLACE TABLE measure.finding (
     since_on DATE NOT NULL,
     task VARCHAR,
     feature VARCHAR,
+    rule VARCHAR,
+    source VARCHAR,
     why VARCHAR NOT NULL,
     next_step VARCHAR NOT NULL,
     owner VARCHAR,

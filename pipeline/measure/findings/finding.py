@@ -9,7 +9,11 @@ STATES = ("act_now", "look_into", "usual", "too_few", "not_seen")
 """Most urgent first."""
 KINDS = (
     "growth",
+    "cycle_broken",
+    "implant_untested",
     "spore_overdue",
+    "event_test",
+    "incident",
     "stops_recent",
     "stops_year",
     "spore_pending",
@@ -20,7 +24,16 @@ KINDS = (
     "silent",
 )
 """Facts about spore tests come first, then signals from counts, then upkeep."""
-FACTS = ("growth", "spore_overdue", "spore_pending", "task_overdue")
+FACTS = (
+    "growth",
+    "cycle_broken",
+    "implant_untested",
+    "spore_overdue",
+    "event_test",
+    "incident",
+    "spore_pending",
+    "task_overdue",
+)
 """These stand when a unit falls silent; a signal of what it did before is then no more than old."""
 
 
@@ -29,6 +42,7 @@ class Finding:
     """One thing that needs a person; `unit_serial` is None when it is of the whole site.
 
     `weight` orders findings of one state and kind, heaviest first; it means nothing between kinds.
+    `rule` names the rule of the practice that asks for what is missing; `source` is the rule's.
     """
 
     kind: str
@@ -41,6 +55,8 @@ class Finding:
     weight: float
     task: str | None = None
     feature: str | None = None
+    rule: str | None = None
+    source: str | None = None
 
     @property
     def finding_id(self) -> str:

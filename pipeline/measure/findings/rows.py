@@ -22,6 +22,8 @@ def finding_rows(con: duckdb.DuckDBPyConnection, findings: list[Finding]) -> pl.
                 "since_on": one.since_on,
                 "task": one.task,
                 "feature": one.feature,
+                "rule": one.rule,
+                "source": one.source,
                 "why": one.why,
                 "next_step": one.next_step,
                 "owner": owners[one.site_id],

@@ -7,12 +7,18 @@ import duckdb
 
 from pipeline.base.phrases import phrase
 from pipeline.measure.findings.finding import Finding
+from pipeline.measure.findings.implant import implant_findings
+from pipeline.measure.findings.incident import event_findings, incident_findings
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
 
 def spore_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Finding]:
-    """One finding a unit at most: a repeat after growth settles what is overdue as well."""
+    """Everything about spore tests that needs a person.
+
+    Of a unit with growth nothing else is told: a repeat after growth settles what is overdue as
+    well. A test that was not done and a result that does not come are two findings.
+    """
     rows = read(
         con,
         """
@@ -28,25 +34,40 @@ def spore_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findi
             $as_of_on - due.pending_since_on AS days_pending,
         FROM fact.spore_due AS due
         LEFT JOIN doubt USING (unit_serial)
-        WHERE due.reason IN ('growth', 'overdue', 'result_late')
+        WHERE due.reason IN ('growth', 'overdue') OR due.days_result_late > 0
         ORDER BY due.unit_serial
         """,
         as_of_on=window.as_of_on,
     )
-    made = {"growth": _growth, "overdue": _overdue, "result_late": _pending}
-    return [made[row["reason"]](row, window) for row in rows.iter_rows(named=True)]
+    found = []
+    for row in rows.iter_rows(named=True):
+        if row["reason"] == "growth":
+            found.append(_growth(row))
+            continue
+        if row["reason"] == "overdue":
+            found.append(_overdue(row, window))
+        if row["days_result_late"]:
+            found.append(_pending(row))
+    return [
+        *found,
+        *implant_findings(con, window),
+        *event_findings(con, window),
+        *incident_findings(con, window),
+    ]
 
 
-def _growth(row: dict[str, Any], window: Window) -> Finding:
+def _growth(row: dict[str, Any]) -> Finding:
     return Finding(
         "growth",
-        row["state"],
+        "act_now",
         row["site_id"],
         row["unit_serial"],
         row["growth_on"],
         phrase("finding.growth.why", row["doubt_count"]),
         phrase("finding.growth.next_step"),
         weight=row["doubt_count"],
+        rule="response",
+        source=phrase("finding.growth.source"),
     )
 
 
@@ -58,21 +79,25 @@ def _overdue(row: dict[str, Any], window: Window) -> Finding:
         row["state"],
         row["site_id"],
         row["unit_serial"],
-        window.to_on - timedelta(days=row["days_overdue"]),
+        window.to_on - timedelta(days=max(row["days_overdue"], 1)),
         phrase(f"finding.spore_overdue.{form}", row["days_overdue"], cycles=cycles),
         phrase("finding.spore_overdue.next_step"),
         weight=row["days_overdue"],
+        rule=f"spore/{row['rule']}",
+        source=row["source"],
     )
 
 
-def _pending(row: dict[str, Any], window: Window) -> Finding:
+def _pending(row: dict[str, Any]) -> Finding:
     return Finding(
         "spore_pending",
-        row["state"],
+        "look_into",
         row["site_id"],
         row["unit_serial"],
         row["pending_since_on"],
         phrase("finding.spore_pending.why", row["days_pending"]),
         phrase("finding.spore_pending.next_step"),
         weight=row["days_pending"],
+        rule=f"spore/{row['rule']}" if row["rule"] else None,
+        source=row["source"],
     )
