@@ -11,9 +11,13 @@ from pipeline.config.network import Network
 from pipeline.warehouse.portion import Portion, portions, take
 from pipeline.warehouse.statements import Statement, create, in_order
 
-_KEYED = ("cycle", "reading", "test", "task")
-_FIRST_DAYS = {"cycle": "started_local", "reading": "coalesce(started_local, instant_local)"}
-"""Tables whose rows may belong with those of the day before, and the time that tells the day."""
+_KEYED = {
+    "cycle": "day(started_local) = 1",
+    "reading": "day(coalesce(started_local, instant_local)) = 1",
+    "test": "false",
+    "task": "false",
+}
+"""Kinds that are rebuilt by unit, and when a row may belong with those of the month before."""
 MADE_AGAIN = ("register", "stage", "build", "model", "judge")
 """Schemas that hold what runs add to, and nothing that landed files cannot give again."""
 
@@ -34,7 +38,7 @@ class Source:
 
 def prepare(con: duckdb.DuckDBPyConnection) -> None:
     """Make the schemas and the staged tables, where they are not there yet."""
-    for schema in ("stage", "register", "build"):
+    for schema in ("stage", "register", "build", "judge"):
         create(con, schema)
     con.execute("CREATE SCHEMA IF NOT EXISTS model")
 
@@ -82,23 +86,16 @@ def touch(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
     a cycle of the month before. So is the month before a first day, on which a copy or the samples
     of a cycle of the day before may lie.
     """
-    for name in _KEYED:
+    for name, is_first_day in _KEYED.items():
         con.execute(
             f"""
             INSERT INTO build.touched
-            SELECT DISTINCT unit_serial, month + to_months(later)
-            FROM stage.{name}, (VALUES (0), (1)) AS months (later)
-            WHERE file_id IN (SELECT unnest($file_ids))
-            """,
-            {"file_ids": list(file_ids)},
-        )
-    for name, day in _FIRST_DAYS.items():
-        con.execute(
-            f"""
-            INSERT INTO build.touched
-            SELECT DISTINCT unit_serial, month - INTERVAL 1 MONTH
-            FROM stage.{name}
-            WHERE file_id IN (SELECT unnest($file_ids)) AND day({day}) = 1
+            SELECT unit_serial, month + to_months(unnest(if(is_first_day, [-1, 0, 1], [0, 1]))),
+            FROM (
+                SELECT DISTINCT unit_serial, month, {is_first_day} AS is_first_day,
+                FROM stage.{name}
+                WHERE file_id IN (SELECT unnest($file_ids))
+            )
             """,
             {"file_ids": list(file_ids)},
         )
@@ -119,8 +116,10 @@ def rebuild_touched(con: duckdb.DuckDBPyConnection) -> None:
         if is_keyed:
             _rebuild_keyed(con, list(group), in_portions)
             continue
-        for statement in group:
-            con.execute(f"CREATE OR REPLACE TABLE {statement.table} AS {statement.text}")
+        for one in group:
+            is_view = str(one.header_value("rebuilt")).startswith("never")
+            made = "VIEW" if is_view else "TABLE"
+            con.execute(f"CREATE OR REPLACE {made} {one.table} AS {one.text}")
 
 
 def forget_touched(con: duckdb.DuckDBPyConnection) -> None:

@@ -7,39 +7,24 @@
 -- used_count        records that stand in a model table
 -- held_count        records kept aside, whatever the number of reasons
 -- duplicate_count   records that report what another, later file says again
-WITH staged AS (
-    SELECT file_id, line, 'cycle' AS kind FROM stage.cycle
+WITH line AS (
+    SELECT file_id, used_count, duplicate_count, FROM model.account
     UNION ALL
-    SELECT file_id, line, 'reading' AS kind FROM stage.reading
+    SELECT file_id, 1 AS used_count, 0 AS duplicate_count,
+    FROM model.used_line
+    WHERE kind NOT IN ('cycle', 'reading')
     UNION ALL
-    SELECT file_id, line, 'test' AS kind FROM stage.test
-    UNION ALL
-    SELECT file_id, line, 'task' AS kind FROM stage.task
-    UNION ALL
-    SELECT file_id, line, 'closure' AS kind FROM stage.closure
-    UNION ALL
-    SELECT file_id, line, 'follow_up' AS kind FROM stage.follow_up
+    SELECT file_id, 0 AS used_count, 1 AS duplicate_count,
+    FROM model.staged_line
+    ANTI JOIN model.used_line USING (kind, file_id, line)
+    WHERE kind NOT IN ('cycle', 'reading')
 ),
-used AS (
-    SELECT file_id, line, 'cycle' AS kind FROM model.cycle
-    UNION ALL
-    SELECT file_id, line, 'reading' AS kind FROM model.reading
-    UNION ALL
-    SELECT file_id, line, 'test' AS kind FROM model.test
-    UNION ALL
-    SELECT file_id, line, 'task' AS kind FROM model.task
-    UNION ALL
-    SELECT file_id, line, 'closure' AS kind FROM model.closure
-    UNION ALL
-    SELECT file_id, line, 'follow_up' AS kind FROM model.follow_up
-),
-used_total AS (
-    SELECT file_id, count(*) AS used_count FROM used GROUP BY file_id
-),
-duplicate_total AS (
-    SELECT file_id, count(*) AS duplicate_count
-    FROM staged
-    ANTI JOIN used USING (file_id, line, kind)
+total AS (
+    SELECT
+        file_id,
+        sum(used_count)::BIGINT AS used_count,
+        sum(duplicate_count)::BIGINT AS duplicate_count,
+    FROM line
     GROUP BY file_id
 ),
 held_total AS (
@@ -50,11 +35,10 @@ held_total AS (
 SELECT
     file.file_id,
     file.read_count,
-    coalesce(used_total.used_count, 0) AS used_count,
+    coalesce(total.used_count, 0) AS used_count,
     coalesce(held_total.held_count, 0) AS held_count,
-    coalesce(duplicate_total.duplicate_count, 0) AS duplicate_count,
+    coalesce(total.duplicate_count, 0) AS duplicate_count,
 FROM stage.file AS file
-LEFT JOIN used_total USING (file_id)
+LEFT JOIN total USING (file_id)
 LEFT JOIN held_total USING (file_id)
-LEFT JOIN duplicate_total USING (file_id)
 WHERE file.state = 'read'

@@ -84,10 +84,16 @@ exposure AS (
     SELECT
         judged.unit_serial,
         judged.test_id,
-        arg_min(
-            cycle.cycle_id,
-            (abs(epoch(judged.exposed_utc - cycle.started_utc)), cycle.cycle_id)
-        ) AS cycle_id,
+        unnest(
+            arg_min(
+                {
+                    cycle_id: cycle.cycle_id,
+                    is_load_cycle: cycle.is_load_cycle,
+                    is_stopped: cycle.is_stopped
+                },
+                (abs(epoch(judged.exposed_utc - cycle.started_utc)), cycle.cycle_id)
+            )
+        ),
     FROM judged
     JOIN model.cycle AS cycle
         ON cycle.unit_serial = judged.unit_serial
@@ -95,6 +101,13 @@ exposure AS (
         AND cycle.started_utc
             BETWEEN judged.exposed_utc - INTERVAL 36 HOUR AND judged.exposed_utc + INTERVAL 36 HOUR
     GROUP BY judged.unit_serial, judged.test_id
+),
+-- Only for these is it asked what the unit did around, of which there is a whole history.
+unmatched AS (
+    SELECT unit_serial, test_id, cycle_number, before_on, exposed_on, after_on,
+    FROM judged
+    ANTI JOIN exposure USING (unit_serial, test_id)
+    WHERE coalesce(kind, 'biological') = 'biological'
 ),
 -- What the unit did on the day of exposure, the day before and the day after.
 unit_day AS (
@@ -105,39 +118,65 @@ unit_day AS (
         count(DISTINCT cycle_number) AS numbered_count,
         count(*) AS cycle_count,
     FROM model.cycle
-    SEMI JOIN judged USING (unit_serial)
+    SEMI JOIN (
+        SELECT unit_serial, unnest([before_on, exposed_on, after_on]) AS started_on,
+        FROM unmatched
+    ) AS near USING (unit_serial, started_on)
     GROUP BY unit_serial, started_on
 ),
 around AS (
     SELECT
-        judged.unit_serial,
-        judged.test_id,
+        unmatched.unit_serial,
+        unmatched.test_id,
         sum(unit_day.load_count) AS load_count,
         sum(unit_day.numbered_count) AS numbered_count,
-        sum(unit_day.cycle_count) FILTER (unit_day.started_on = judged.exposed_on) AS cycle_count,
-    FROM judged, unnest([before_on, exposed_on, after_on]) AS each (day_on)
+        sum(unit_day.cycle_count) FILTER (unit_day.started_on = unmatched.exposed_on)
+            AS cycle_count,
+    FROM unmatched, unnest([before_on, exposed_on, after_on]) AS each (day_on)
     JOIN unit_day
-        ON unit_day.unit_serial = judged.unit_serial AND unit_day.started_on = each.day_on
-    GROUP BY judged.unit_serial, judged.test_id
+        ON unit_day.unit_serial = unmatched.unit_serial AND unit_day.started_on = each.day_on
+    GROUP BY unmatched.unit_serial, unmatched.test_id
 ),
+-- The last day before and the first day after these on which the unit counted a cycle.
 numbered_day AS (
+    SELECT DISTINCT unit_serial, started_on,
+    FROM model.cycle
+    SEMI JOIN unmatched USING (unit_serial)
+    WHERE cycle_number IS NOT NULL
+),
+beside AS (
+    SELECT
+        unmatched.unit_serial,
+        unmatched.test_id,
+        earlier.started_on AS earlier_on,
+        later.started_on AS later_on,
+    FROM unmatched
+    ASOF LEFT JOIN numbered_day AS earlier
+        ON earlier.unit_serial = unmatched.unit_serial AND earlier.started_on < unmatched.before_on
+    ASOF LEFT JOIN numbered_day AS later
+        ON later.unit_serial = unmatched.unit_serial AND later.started_on > unmatched.after_on
+),
+number_of_day AS (
     SELECT
         unit_serial,
         started_on,
         arg_min(cycle_number, (started_utc, cycle_number)) AS first_number,
         arg_max(cycle_number, (started_utc, cycle_number)) AS last_number,
     FROM model.cycle
-    SEMI JOIN judged USING (unit_serial)
+    SEMI JOIN (
+        SELECT unit_serial, unnest([earlier_on, later_on]) AS started_on,
+        FROM beside
+    ) AS near USING (unit_serial, started_on)
     WHERE cycle_number IS NOT NULL
     GROUP BY unit_serial, started_on
 ),
 known_number AS (
-    SELECT DISTINCT judged.unit_serial, judged.test_id,
-    FROM judged
+    SELECT DISTINCT unmatched.unit_serial, unmatched.test_id,
+    FROM unmatched
     JOIN model.cycle AS cycle
-        ON cycle.unit_serial = judged.unit_serial
-        AND cycle.cycle_number = judged.cycle_number
-        AND cycle.started_on BETWEEN judged.exposed_on - 30 AND judged.exposed_on + 30
+        ON cycle.unit_serial = unmatched.unit_serial
+        AND cycle.cycle_number = unmatched.cycle_number
+        AND cycle.started_on BETWEEN unmatched.exposed_on - 30 AND unmatched.exposed_on + 30
 ),
 placed AS (
     SELECT
@@ -145,8 +184,8 @@ placed AS (
         exposure.cycle_id,
         CASE
             WHEN judged.kind <> 'biological' THEN NULL
-            WHEN NOT cycle.is_load_cycle THEN 'not_in_a_load'
-            WHEN cycle.is_stopped THEN 'not_complete'
+            WHEN NOT exposure.is_load_cycle THEN 'not_in_a_load'
+            WHEN exposure.is_stopped THEN 'not_complete'
             WHEN exposure.cycle_id IS NOT NULL THEN NULL
             WHEN judged.cycle_number IS NOT NULL
                 AND around.cycle_count > 0
@@ -162,14 +201,13 @@ placed AS (
         END AS orphan_reason,
     FROM judged
     LEFT JOIN exposure USING (unit_serial, test_id)
-    LEFT JOIN model.cycle AS cycle
-        ON cycle.unit_serial = judged.unit_serial AND cycle.cycle_id = exposure.cycle_id
     LEFT JOIN around USING (unit_serial, test_id)
     LEFT JOIN known_number USING (unit_serial, test_id)
-    ASOF LEFT JOIN numbered_day AS earlier
-        ON earlier.unit_serial = judged.unit_serial AND earlier.started_on < judged.before_on
-    ASOF LEFT JOIN numbered_day AS later
-        ON later.unit_serial = judged.unit_serial AND later.started_on > judged.after_on
+    LEFT JOIN beside USING (unit_serial, test_id)
+    LEFT JOIN number_of_day AS earlier
+        ON earlier.unit_serial = judged.unit_serial AND earlier.started_on = beside.earlier_on
+    LEFT JOIN number_of_day AS later
+        ON later.unit_serial = judged.unit_serial AND later.started_on = beside.later_on
 )
 SELECT
     placed.test_id,
