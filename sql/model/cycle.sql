@@ -13,6 +13,8 @@
 -- is_stopped          ended before complete, whatever the reason
 -- stop_family         operator, equipment, utility, not_known; null when not stopped
 -- duration_seconds    between the instants; null without an end
+-- ambient_kpa         air pressure that was added to gauge readings of the copy that was used; null when
+--                     there were none
 -- copy_count          lines that report this cycle
 -- other_copies        file_id and line of the others, most believed first; null when there are none
 -- is_corrected        the copies differ in outcome, reason or program; the later file was believed
@@ -161,6 +163,7 @@ SELECT
     believed.hold_max_celsius,
     believed.hold_min_kpa,
     believed.hold_max_kpa,
+    believed.ambient_kpa,
     believed.air_removal_min_kpa,
     believed.heat_up_seconds,
     believed.drying_seconds,
