@@ -35,7 +35,7 @@ def profile(parsed: argparse.Namespace) -> Exit:
     elif parsed.name in profiles and parsed.json:
         print(json.dumps(_record(profiles[parsed.name]), default=str, ensure_ascii=False))
     elif parsed.name in profiles:
-        print("\n".join(_printed(profiles[parsed.name])))
+        print("\n".join(_printed(profiles[parsed.name], parsed.recorded_on)))
     else:
         hint = did_you_mean(parsed.name, profiles)
         raise ConfigurationError(
@@ -65,7 +65,7 @@ def _figures(rule: "Rule") -> dict[str, Any]:
     }
 
 
-def _printed(one: "Profile") -> Iterator[str]:
+def _printed(one: "Profile", recorded_on: date | None) -> Iterator[str]:
     from pipeline.base.phrases import phrase
     from pipeline.practice.plain import in_order, printed_less, unsure
 
@@ -83,11 +83,13 @@ def _printed(one: "Profile") -> Iterator[str]:
     for section, rules in groupby(in_order(one.rules), key=lambda rule: rule.table):
         yield ""
         yield phrase(f"rule.section.{section}")
+        if section == "spore":
+            yield _wrapped(phrase("rule.counts"), "  ", "  ")
         for rule in rules:
-            yield from _rule(rule, one.reviewed_on)
+            yield from _rule(rule, recorded_on or one.reviewed_on)
 
 
-def _rule(rule: "Rule", example_on: date) -> Iterator[str]:
+def _rule(rule: "Rule", recorded_on: date) -> Iterator[str]:
     from pipeline.base.phrases import phrase
     from pipeline.practice.plain import asks, days_of, what
     from pipeline.practice.retention import kept_to
@@ -95,8 +97,8 @@ def _rule(rule: "Rule", example_on: date) -> Iterator[str]:
 
     when = days_of(rule)
     text = f"{what(rule)}: {asks(rule)}{f' ({when})' if when else ''}"
-    if isinstance(rule, RetentionRule) and (last_on := kept_to(rule, example_on)):
-        text += f"; one of {example_on} to {last_on}"
+    if isinstance(rule, RetentionRule) and (last_on := kept_to(rule, recorded_on)):
+        text += f"; one of {recorded_on} is kept to {last_on}"
     yield _wrapped(text, "  ", "    ")
     source = f"{rule.source} [{phrase(f'confidence.{rule.confidence}')}; {rule.declared_by}]"
     yield _wrapped(source, "      ", "      ")
@@ -110,5 +112,11 @@ def add_commands(commands: "options.Commands") -> None:
     """Declare the command of this module."""
     one = commands.add_parser("profile", parents=[options.placed()], help=profile.__doc__)
     one.add_argument("name", nargs="?", metavar="NAME", help="such as weekly (default: list all)")
+    one.add_argument(
+        "--recorded-on",
+        type=date.fromisoformat,
+        metavar="DAY",
+        help="say until when a record of this day is kept (default: one of the day of review)",
+    )
     one.add_argument("--json", action="store_true", help="print it for machines")
     one.set_defaults(command=profile)

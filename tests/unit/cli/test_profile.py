@@ -41,6 +41,24 @@ def test_what_is_less_than_inherited_is_said_first(tmp_path, capsys):
     assert words.index("Reason: The state's rule") < words.index("Spore tests")
 
 
+def test_a_record_of_a_day_is_kept_as_long_as_the_rule_asks(tmp_path, capsys):
+    """Source: Oregon Administrative Rules 818-012-0040(2), current and two preceding (read)."""
+    folder = ["--folder", str(tmp_path)]
+    assert (
+        main(["profile", "us-oregon-dental", *folder, "--recorded-on", "2023-03-15"]) == Exit.DONE
+    )
+    words = " ".join(capsys.readouterr().out.split())
+
+    assert "calendar year and 2 more; one of 2023-03-15 is kept to 2025-12-31" in words
+
+
+def test_what_counts_is_said_beside_the_rules_on_spore_tests(tmp_path, capsys):
+    main(["profile", "uk-dental", "--folder", str(tmp_path)])
+    words = " ".join(capsys.readouterr().out.split())
+
+    assert "Only a valid negative counts and resets a clock: no growth, control grown" in words
+
+
 def test_a_profile_for_machines_has_every_rule_in_words_and_in_figures(tmp_path, capsys):
     assert main(["profile", "us-florida-dental", "--folder", str(tmp_path), "--json"]) == Exit.DONE
     record = json.loads(capsys.readouterr().out)

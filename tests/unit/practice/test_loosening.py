@@ -28,6 +28,7 @@ PAIRS = [
     # From one kind to another: a calendar week lets 13 days pass, and every week then has its test.
     (spore(**WEEKLY), spore(kind="calendar_week")),
     (spore(kind="calendar_week"), spore(kind="interval_days", days=8)),
+    (spore(kind="calendar_week", grace_days=2), spore(days=8, grace_days=2)),
     (spore(kind="interval_days", days=13), spore(kind="interval_days", days=14)),
     (spore(kind="use_day"), spore(**WEEKLY)),
     (spore(kind="use_day"), spore(kind="calendar_week")),
@@ -80,6 +81,7 @@ def test_asking_for_more_is_not(more, less):
 INCOMPARABLE = [
     # Seven days do not hold a calendar week's test at bay, and the other way round.
     (spore(kind="calendar_week"), spore(kind="interval_days", days=8)),
+    (spore(kind="calendar_week", grace_days=2), spore(days=8, grace_days=2)),
     # A unit may be scrapped tomorrow: its life is no number of years.
     (retention(keep="life_of_unit"), retention(years=50)),
 ]
@@ -89,6 +91,7 @@ INCOMPARABLE = [
     ("before", "after"),
     [
         (spore(kind="calendar_week"), spore(**WEEKLY)),
+        (spore(kind="calendar_week", grace_days=2), spore(**WEEKLY, grace_days=2)),
         (spore(kind="interval_days", days=13), spore(kind="calendar_week")),
         (spore(kind="not_asked"), spore(rule="implant", kind="per_load")),
         (spore(**BATCHES), spore(kind="use_day")),
