@@ -8,9 +8,9 @@ import sys
 from pipeline import __version__
 from pipeline.base import log
 from pipeline.base.errors import Exit, HoldtimeError
-from pipeline.cli import declaring, explain, pack, profile, report, running, schedule, send
+from pipeline.cli import declaring, due, explain, pack, profile, report, running, schedule, send
 
-_GROUPS = (running, declaring, profile, explain, report, send, schedule, pack)
+_GROUPS = (running, declaring, profile, due, explain, report, send, schedule, pack)
 """Each declares its commands in `add_commands`; help lists them in this order."""
 
 

@@ -21,7 +21,8 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     """The second numbered section of a unit's page."""
     weeks = tables.spore_weeks.get(unit.unit_serial)
     name = printable(unit.label)
-    loads = tables.lookbacks.get(unit.unit_serial, [])
+    opened = [one for one in tables.incidents.get(unit.unit_serial, []) if not one.cleared_on]
+    loads = [row for one in opened for row in tables.lookbacks.get(one.incident_id, [])]
     notes = (phrase("tests.note"), *((phrase("tests.lookback_note"),) if loads else ()))
     return Section(
         "spore",

@@ -65,15 +65,62 @@ class PendingRow:
 
 @dataclass(frozen=True, slots=True)
 class LookbackRow:
-    """A load cycle that an open growth calls in question."""
+    """A load cycle that a growth calls in question, or would if there were one."""
 
+    incident_id: str
     unit_serial: str
+    cycle_id: str
     started_local: datetime
     program: str
     outcome: str
     load_id: str | None
+    load_kind: str | None
+    is_implant: bool
+    released: str | None
     last_valid_on: date | None
+    growth_on: date | None
+    is_open: bool
+    path: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class IncidentRow:
+    """A growth of the twelve months, up to the valid negative that cleared it."""
+
+    incident_id: str
+    steps_id: str
+    unit_serial: str
+    site_id: str
+    test_id: str
     growth_on: date
+    known_on: date | None
+    growth_count: int
+    program: str | None
+    last_valid_on: date | None
+    cleared_on: date | None
+    path: str
+    content_sha: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class IncidentStepRow:
+    """One thing that the practice asks for after a growth, and what the logs show of it."""
+
+    incident_id: str
+    step: str
+    condition: str
+    test_count: int | None
+    due_on: date | None
+    state: str
+    done_on: date | None
+    count: int | None
+    path: str | None
+    content_sha: str | None
+    line: int | None
+    source: str
+    confidence: str
 
 
 class Spore(Reader):
@@ -104,5 +151,21 @@ class Spore(Reader):
 
     @cached_property
     def lookbacks(self) -> dict[str, list[LookbackRow]]:
-        """Load cycles that an open growth calls in question, by unit."""
-        return grouped(self.rows("lookback", LookbackRow), lambda row: row.unit_serial)
+        """Load cycles that a growth calls in question, by incident, those with implants first."""
+        return grouped(self.rows("lookback", LookbackRow), lambda row: row.incident_id)
+
+    @cached_property
+    def since_valid(self) -> dict[str, list[LookbackRow]]:
+        """Load cycles since the last valid negative, by unit in service."""
+        return grouped(self.rows("since_valid", LookbackRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def incidents(self) -> dict[str, list[IncidentRow]]:
+        """Growths of the twelve months by unit, latest first."""
+        return grouped(self.rows("incident", IncidentRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def incident_steps(self) -> dict[str, list[IncidentStepRow]]:
+        """What the practice asks for after a growth, by incident."""
+        rows = self.rows("incident_step", IncidentStepRow)
+        return grouped(rows, lambda row: row.incident_id)
