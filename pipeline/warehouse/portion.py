@@ -5,31 +5,31 @@ from dataclasses import dataclass
 import duckdb
 
 PORTION_ROWS = 1_500_000
-"""Staged rows of a portion; the last unit may add to it. A million of cycles take about 1 GB."""
+"""Staged rows of a portion; the last unit may add to it. A million cycles take some 700 MB."""
 
 _PORTIONS = """
-    WITH staged AS (
-        SELECT unit_serial, count(*) AS row_count,
-        FROM stage.cycle
+    WITH part AS (
+        SELECT unit_serial, $cycle_weight * count(*) AS weight,
+        FROM {schema}.cycle
         SEMI JOIN build.touched USING (unit_serial, month)
         GROUP BY unit_serial
         UNION ALL
-        SELECT unit_serial, count(*) AS row_count,
-        FROM stage.reading
+        SELECT unit_serial, count(*) AS weight,
+        FROM {schema}.reading
         SEMI JOIN build.touched USING (unit_serial, month)
         GROUP BY unit_serial
         UNION ALL
-        SELECT DISTINCT unit_serial, 0 AS row_count,
+        SELECT DISTINCT unit_serial, 0 AS weight,
         FROM build.touched
         WHERE unit_serial IS NOT NULL
     ),
     unit AS (
-        SELECT unit_serial, sum(row_count) AS row_count, FROM staged GROUP BY unit_serial
+        SELECT unit_serial, sum(weight) AS weight, FROM part GROUP BY unit_serial
     ),
     placed AS (
         SELECT
             unit_serial,
-            (sum(row_count) OVER (ORDER BY unit_serial) - row_count)::BIGINT // $rows AS place,
+            (sum(weight) OVER (ORDER BY unit_serial) - weight)::BIGINT // $most AS place,
         FROM unit
     )
     SELECT min(unit_serial), max(unit_serial), FROM placed GROUP BY place ORDER BY place
@@ -67,7 +67,19 @@ class Portion:
 
 def portions(con: duckdb.DuckDBPyConnection) -> list[Portion]:
     """The touched units in portions of some PORTION_ROWS staged rows; none when none is touched."""
-    rows = con.execute(_PORTIONS, {"rows": PORTION_ROWS}).fetchall()
+    return weighed(con, "stage", cycle_weight=1, most=PORTION_ROWS)
+
+
+def weighed(
+    con: duckdb.DuckDBPyConnection, schema: str, *, cycle_weight: int, most: int
+) -> list[Portion]:
+    """The touched units in portions by the cycles and readings that a schema has of them.
+
+    A reading weighs 1, a cycle `cycle_weight`; a portion ends with the unit that reaches `most`.
+    """
+    rows = con.execute(
+        _PORTIONS.format(schema=schema), {"cycle_weight": cycle_weight, "most": most}
+    ).fetchall()
     return [Portion(*row) for row in rows]
 
 
