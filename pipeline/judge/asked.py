@@ -17,6 +17,7 @@ from pipeline.warehouse.statements import statement
 class Asked:
     """One row a cycle, by cycle_id, as sql/ask/cycle.sql gives them; not a number for null.
 
+    The column `doubt` says why the readings of a cycle are not to be looked at.
     `high_celsius` is infinite where the band has no upper edge. `ambient_kpa` is the pressure of
     the air at the site.
     """
@@ -85,5 +86,7 @@ def read_asked(
     """The touched cycles of the units from the first serial to the last, both included."""
     names = {"first_serial": units[0], "last_serial": units[1]}
     rows = con.sql(statement("ask", "cycle").text, params=names).pl()
+    doubts = con.sql(statement("ask", "doubt").text, params=names).pl()
+    rows = rows.join(doubts, on="cycle_id", how="left", maintain_order="left")
     of_site = rows["site_id"].replace_strict(dict(ambient_kpa), default=None)
     return Asked(rows, of_site.cast(pl.Float64).fill_null(np.nan).to_numpy())

@@ -51,8 +51,9 @@ def cycle_rows(
     """
     is_seen = spread_out(np.ones(len(rows)), rows, len(asked), 0.0) > 0
     of_log = asked.rows.select(
-        "cycle_id", "unit_serial", "month", "lacking", "limits_from", "row_celsius",
-        "low_celsius", "high_celsius", "needed_seconds", "needs_penetration_time",
+        "cycle_id", "unit_serial", "month", "program", "started_on", "week_on", "outcome",
+        "is_load_cycle", "lacking", "limits_from", "row_celsius",
+        "low_celsius", "high_celsius", "needed_seconds", "needs_penetration_time", "doubt",
     )  # fmt: skip
     told = of_log.with_columns(
         judged_from=words(Source, evidence.sources),
@@ -67,7 +68,9 @@ def cycle_rows(
         **{name: spread_out(values, rows, len(asked)) for name, values in _measured(measured)},
     )
     meets, breaks = pl.col("verdict") == "meets", pl.col("verdict") == "breaks"
-    doubted = (pl.col("reason") == "frozen_probe") | (meets & pl.col("needs_penetration_time"))
+    needs_more = meets & pl.col("needs_penetration_time")
+    is_torn = ~breaks & pl.col("doubt").is_not_null()
+    doubted = (pl.col("reason") == "frozen_probe") | needs_more | is_torn
     return (
         told.with_columns(
             verdict=pl.when(pl.col("lacking") == "not_asked")
@@ -75,7 +78,9 @@ def cycle_rows(
             .when(doubted)
             .then(pl.lit("cannot_tell"))
             .otherwise("verdict"),
-            reason=pl.when(meets & pl.col("needs_penetration_time"))
+            reason=pl.when(is_torn)
+            .then("doubt")
+            .when(needs_more)
             .then(pl.lit("penetration_time"))
             .otherwise("reason"),
         )
@@ -93,7 +98,7 @@ def cycle_rows(
             pulse_count=pl.col("pulse_count").fill_nan(None).cast(pl.Int64),
         )
         .filter((pl.col("verdict") != "not_asked") | pl.Series(is_seen))
-        .drop("lacking", "needs_penetration_time")
+        .drop("lacking", "needs_penetration_time", "doubt")
         .with_columns(pl.col(pl.Float64).fill_nan(None))
     )
 

@@ -13,8 +13,12 @@ from pipeline.warehouse.statements import statement
 def read_traces(
     con: duckdb.DuckDBPyConnection, units: tuple[str, str], asked: Asked
 ) -> tuple[Traces, Whole]:
-    """The traces of those of these cycles that have any, and the row in `asked` of each."""
-    names = {"first_serial": units[0], "last_serial": units[1]}
+    """The traces of those of these cycles that have one, and the row in `asked` of each.
+
+    A trace that came torn is left out.
+    """
+    doubted = asked.rows.filter(pl.col("doubt").is_not_null())["cycle_id"].to_list()
+    names = {"first_serial": units[0], "last_serial": units[1], "doubted": doubted}
     samples = con.sql(statement("ask", "sample").text, params=names).pl()
     runs = samples["cycle_id"].rle().struct.unnest()
     place = pl.DataFrame({"value": asked.rows["cycle_id"], "row": np.arange(len(asked))})

@@ -18,6 +18,7 @@ from pipeline.measure.findings.silence import silence_findings
 from pipeline.measure.findings.spore import spore_findings
 from pipeline.measure.findings.stops import stop_findings
 from pipeline.measure.findings.upkeep import habit_findings, task_findings
+from pipeline.measure.findings.verdict import verdict_findings
 from pipeline.measure.funnel import funnel_rows
 from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
@@ -62,6 +63,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
 
     findings = [
         *spore_findings(con, window),
+        *verdict_findings(con, window),
         *stop_findings(con, window, units, sites, resets, chart, judged),
         *task_findings(con, window),
         *drift_findings(con, window, features),

@@ -6,6 +6,7 @@ from pipeline.render.words import decimal, unknown
 _SHOWN = (
     ("_kpa_per_minute", 1.0, 2, "kPa/min"),
     ("_celsius", 1.0, 1, "°C"),
+    ("_kelvin", 1.0, 1, "K"),
     ("_kpa", 1.0, 1, "kPa"),
     ("_seconds", 60.0, 1, "min"),
 )

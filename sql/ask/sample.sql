@@ -1,5 +1,5 @@
 -- ask.sample
--- The samples of those cycles, cycle after cycle, in the order in which they were logged.
+-- The samples of those cycles, but for the ones in doubt, cycle after cycle, in the order in which they were logged.
 -- key: cycle_id, file_id, line
 --
 -- Not in the order of time: a clock that goes back within a trace must be seen, not sorted away.
@@ -8,6 +8,7 @@ WITH wanted AS (
     FROM model.cycle AS cycle
     SEMI JOIN build.touched AS touched USING (unit_serial, month)
     WHERE cycle.unit_serial BETWEEN $first_serial AND $last_serial
+        AND cycle.cycle_id NOT IN (SELECT unnest($doubted))
 ),
 sample AS (
     SELECT cycle_id, file_id, line, elapsed_seconds, chamber_celsius, chamber_kpa,

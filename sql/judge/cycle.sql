@@ -2,6 +2,8 @@
 -- One row for each cycle of which something is asked, or that has readings: how it compares.
 -- key: cycle_id
 --
+-- program, started_on, week_on, outcome, is_load_cycle
+--                    as in model.cycle, so that counting verdicts need not look there
 -- verdict            meets, breaks, cannot_tell; not_asked for a program that sterilizes nothing
 -- judged_from        readings, logged (the values that the log prints), nothing
 -- broken             the gravest limit that is broken; null unless the verdict is breaks
@@ -26,6 +28,11 @@ CREATE TABLE IF NOT EXISTS judge.cycle (
     cycle_id VARCHAR NOT NULL,
     unit_serial VARCHAR NOT NULL,
     month DATE NOT NULL,
+    program VARCHAR,
+    started_on DATE NOT NULL,
+    week_on DATE NOT NULL,
+    outcome VARCHAR,
+    is_load_cycle BOOLEAN NOT NULL,
     verdict VARCHAR NOT NULL,
     judged_from VARCHAR NOT NULL,
     broken VARCHAR,

@@ -5,7 +5,7 @@
 -- figure       lower_edge, band_kelvin, spread_kelvin, saturation_kelvin, leak_kpa_per_minute
 -- value        null for the lower edge, which is no number
 -- confidence   read, reported, memory, common_practice, derived
-CREATE OR REPLACE TABLE judge.figure (
+CREATE TABLE IF NOT EXISTS judge.figure (
     program_table VARCHAR NOT NULL,
     figure VARCHAR NOT NULL,
     value DOUBLE,

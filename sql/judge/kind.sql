@@ -5,7 +5,7 @@
 -- wrap      unwrapped, wrapped, textile, liquid, prion, penetration_test, leak_test
 -- celsius   the temperature in the program's name, for logs that do not say what was asked for; null where
 --           the name holds none
-CREATE OR REPLACE TABLE judge.kind (
+CREATE TABLE IF NOT EXISTS judge.kind (
     program VARCHAR NOT NULL,
     wrap VARCHAR NOT NULL,
     celsius DOUBLE,

@@ -8,7 +8,7 @@
 -- band_kelvin               above the temperature asked for; null where no figure is published
 -- spread_kelvin             between the least and the greatest temperature of a hold; null likewise
 -- saturation_kelvin         between the temperature and that of saturated steam at the pressure
-CREATE OR REPLACE TABLE judge.profile (
+CREATE TABLE IF NOT EXISTS judge.profile (
     practice VARCHAR NOT NULL,
     program_table VARCHAR NOT NULL,
     title VARCHAR NOT NULL,

@@ -4,7 +4,7 @@
 --
 -- drying_seconds   of the table; shown and not judged
 -- confidence       read, reported, memory, common_practice, derived
-CREATE OR REPLACE TABLE judge.program (
+CREATE TABLE IF NOT EXISTS judge.program (
     practice VARCHAR NOT NULL,
     air_removal VARCHAR NOT NULL,
     wrap VARCHAR NOT NULL,

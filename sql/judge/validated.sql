@@ -5,7 +5,7 @@
 -- from_on               the first day on which it holds; until the next one of the same program
 -- high_celsius          null: no upper edge
 -- drying_seconds        null: not judged
-CREATE OR REPLACE TABLE judge.validated (
+CREATE TABLE IF NOT EXISTS judge.validated (
     unit_serial VARCHAR NOT NULL,
     program VARCHAR NOT NULL,
     from_on DATE NOT NULL,

@@ -73,6 +73,8 @@ def test_every_feature_of_wear_has_a_direction():
         "air_removal_min_kpa": "higher",
         "drying_seconds": "higher",
         "hold_min_celsius": "lower",
+        "saturation_gap_kelvin": "higher",
+        "hold_spread_kelvin": "higher",
         "leak_kpa_per_minute": "higher",
     }
 
