@@ -7,19 +7,28 @@
 -- Values are missed within a segment only (fact.counter_start), and in the order of the counter, so
 -- that a cycle logged out of turn is neither missing nor makes others so. Cycles that were logged
 -- without a number fill as many gaps as lie around them in time.
-WITH numbered AS (
+WITH cycle AS NOT MATERIALIZED (
+    SELECT unit_serial, cycle_id, started_on, started_utc, cycle_number,
+    FROM model.cycle
+    WHERE started_on >= $history_on AND started_on <= $as_of_on
+),
+unnumbered AS (
+    SELECT DISTINCT unit_serial, FROM cycle WHERE cycle_number IS NULL
+),
+numbered AS (
+    SELECT *, 0 AS unnumbered_count,
+    FROM cycle
+    ANTI JOIN unnumbered USING (unit_serial)
+    UNION ALL
+    -- To count these all cycles of a unit are sorted, and most units have none.
     SELECT
-        unit_serial,
-        cycle_id,
-        started_on,
-        started_utc,
-        cycle_number,
+        *,
         count(*) FILTER (cycle_number IS NULL) OVER (
             PARTITION BY unit_serial
             ORDER BY started_utc, cycle_number, cycle_id
         ) AS unnumbered_count,
-    FROM model.cycle
-    WHERE started_on >= $history_on AND started_on <= $as_of_on
+    FROM cycle
+    SEMI JOIN unnumbered USING (unit_serial)
 ),
 placed AS (
     SELECT numbered.*, counter_start.from_utc, counter_start.lost_count,
