@@ -35,6 +35,22 @@ class Signal:
 
 
 @dataclass(frozen=True, slots=True)
+class Watch:
+    """What the watch list foretells, and what it believes before the group has a history.
+
+    A failure within 28 days is a repair, or at least `fewest` equipment stops that are more than
+    `share` of the load cycles. Units of at least `least_probability` are listed. `default` holds
+    the coefficients, `ridge` how much evidence it takes to leave them.
+    """
+
+    share: float
+    fewest: int
+    least_probability: float
+    ridge: float
+    default: dict[str, float]
+
+
+@dataclass(frozen=True, slots=True)
 class Measure:
     """One measure: x of n, in words, and how it is judged.
 
@@ -57,6 +73,7 @@ class Measure:
     reviewed_on: date
     target: float | None = None
     signal: Signal | None = None
+    watch: Watch | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +115,6 @@ def _made(made_of: type, name: str, declared: dict[str, Any], where: str) -> Any
     for direction in ("better", "worse"):
         word = declared.get(direction, "lower")
         assert word in get_args(Better), f'{where}: {direction} is "{word}"; write lower or higher'
-    if "signal" in declared:
-        declared = declared | {"signal": Signal(**declared["signal"])}
+    parts = {"signal": Signal, "watch": Watch}
+    declared = declared | {key: parts[key](**declared[key]) for key in parts if key in declared}
     return made_of(name, **declared)

@@ -36,8 +36,8 @@ class Drifts:
 
     `run_p` is the chance of so many weeks outside in a row if all weeks were alike. `slopes` are
     in the feature's unit a week, with x = 0 at the first week looked at; `weeks` is the number of
-    weeks from there to the last. `onset_on` is the Monday of the first week of the present rise. `reason`
-    is outside, alone, usual, too_few or stale.
+    weeks from there to the last. `onset_on` is the Monday of the first week of the present rise.
+    `reason` is outside, alone, usual, too_few or stale.
     """
 
     low: Floats

@@ -29,6 +29,9 @@ from pipeline.measure.stop_chart import follow
 from pipeline.measure.stop_chart_table import stop_chart_rows
 from pipeline.measure.stops import recent
 from pipeline.measure.tables import build_facts, prepare_results, write
+from pipeline.measure.watch import edition_days
+from pipeline.measure.watch_table import write_watch
+from pipeline.measure.wear_excess import WearExcess
 from pipeline.measure.window import Window
 
 
@@ -57,7 +60,10 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     recent_table = recent_rows(con, units, recent(units, resets, as_of, judged.signal))
     write(con, "recent", recent_table)
     write(con, "stop_period", period_rows(con, recent_table))
-    write(con, "drift", drift_rows(con, window, read_spans(con, window, features), features))
+    wear = WearExcess(edition_days(as_of))
+    portions = wear.gathered(read_spans(con, window, features))
+    write(con, "drift", drift_rows(con, window, portions, features))
+    write_watch(con, as_of, units, resets, chart, wear, features, judged)
     intervals = read_intervals(con)
     write(con, "habit", habit_rows(con, window, intervals))
 
@@ -80,7 +86,7 @@ def _write_words(
     con: duckdb.DuckDBPyConnection, measures: tuple[Measure, ...], features: tuple[Feature, ...]
 ) -> None:
     words = [asdict(one) for one in measures]
-    write(con, "catalogue", pl.DataFrame(words).drop("signal"))
+    write(con, "catalogue", pl.DataFrame(words).drop("signal", "watch"))
     write(
         con,
         "feature",
