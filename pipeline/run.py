@@ -175,8 +175,7 @@ def _forget_held_texts(
 ) -> None:
     """Take away what stood in lines held long ago; pages that show it are out of date."""
     before = retention.last_kept_utc(now_utc, network.privacy.held_days)
-    old = [one.file_id for one in landed if one.landed_utc and one.landed_utc < before]
-    if count := retention.forget_held_texts(con, old):
+    if count := retention.forget_held_texts(con, retention.landed_before(landed, before)):
         state.remember(con, "pages", "")
         log.step("stage", f"the text of {count:,} held lines is no longer kept")
 

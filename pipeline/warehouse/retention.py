@@ -9,6 +9,13 @@ from datetime import datetime, timedelta
 
 import duckdb
 
+from pipeline.warehouse.ledger import LandedFile
+
+
+def landed_before(files: Sequence[LandedFile], instant_utc: datetime) -> list[str]:
+    """Ids of the files whose bytes first came before an instant."""
+    return [one.file_id for one in files if one.landed_utc and one.landed_utc < instant_utc]
+
 
 def forget_held_texts(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> int:
     """Take what stood in held lines of these files; reason, file and line stay. How many."""

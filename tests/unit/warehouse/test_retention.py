@@ -3,12 +3,22 @@
 from datetime import datetime
 
 from pipeline.warehouse.connection import open_memory
-from pipeline.warehouse.ledger import create_ledger, landed_files
-from pipeline.warehouse.retention import forget_held_texts, last_kept_utc
+from pipeline.warehouse.ledger import LandedFile, create_ledger, landed_files
+from pipeline.warehouse.retention import forget_held_texts, landed_before, last_kept_utc
 
 
-def test_a_text_is_kept_for_whole_days_back_from_now():
-    assert last_kept_utc(datetime(2026, 10, 1, 6, 30), 90) == datetime(2026, 7, 3, 6, 30)
+def test_what_landed_before_the_days_that_are_kept_is_old():
+    before = last_kept_utc(datetime(2026, 10, 1, 6, 30), 90)
+    assert before == datetime(2026, 7, 3, 6, 30)
+    files = [
+        LandedFile(name, "feed", "quay", name, name, before, landed)
+        for name, landed in (
+            ("new", before),
+            ("old", datetime(2026, 7, 3, 6, 29)),
+            ("of no ledger", None),
+        )
+    ]
+    assert landed_before(files, before) == ["old"]
 
 
 def test_a_file_knows_when_it_landed_and_is_the_same_file_whenever_that_was():
