@@ -111,7 +111,8 @@ def _(rule: SporeRule) -> str:
 
 @what.register
 def _(rule: ResponseRule) -> str:
-    return phrase("rule.response.what", step=phrase(f"rule.step.{rule.step}"))
+    step = phrase(f"rule.step.{rule.step}")
+    return step[0].upper() + step[1:]
 
 
 @asks.register

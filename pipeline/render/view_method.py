@@ -1,6 +1,7 @@
 """The method page: what each figure means, how it is made, where it is from, where we depart."""
 
 from dataclasses import dataclass
+from itertools import groupby
 
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.frame import asked_less, frame
@@ -9,7 +10,7 @@ from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
 from pipeline.render.tables.upkeep import FeatureRow
 from pipeline.render.views import Cell, Column, Fact, Frame, Line, Section, Table
-from pipeline.render.words import count, day, percent, printable, several, unknown, worded
+from pipeline.render.words import count, day, percent, printable, several, worded
 
 
 @dataclass(frozen=True)
@@ -103,25 +104,10 @@ def _wear(rows: list[FeatureRow]) -> Section:
 def _profile(
     row: ProfileRow, rules: list[RuleRow], loosenings: tuple[str, ...], place: int
 ) -> Section:
-    columns = (
-        Column(phrase("column.what")),
-        Column(phrase("column.is_asked")),
-        Column(phrase("column.who"), is_wide_only=True),
-        Column(phrase("column.source")),
+    tables = tuple(
+        _rules(f"rules-{place}-{section}", section, list(of_section))
+        for section, of_section in groupby(rules, key=lambda rule: rule.section)
     )
-    lines = tuple(
-        Line(
-            (
-                Cell(printable(rule.what)),
-                Cell(printable(rule.asks), _when(rule)),
-                Cell(worded("role", rule.who) if rule.who else unknown()),
-                Cell(printable(rule.source), worded("confidence", rule.confidence)),
-            )
-        )
-        for rule in rules
-    )
-    caption = phrase("method.rules_table")
-    table = Table(f"rules-{place}", caption, columns, lines, phrase("table.none"))
     title = phrase("method.profile", title=printable(row.title))
     notes = (
         phrase("method.profile_note", day=day(row.reviewed_on)),
@@ -130,7 +116,27 @@ def _profile(
         *([printable(row.unsure)] if row.unsure else []),
         *loosenings,
     )
-    return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=(table,))
+    return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=tables)
+
+
+def _rules(uid: str, section: str, rules: list[RuleRow]) -> Table:
+    columns = (
+        Column(phrase("column.what")),
+        Column(phrase("column.is_asked")),
+        Column(phrase("column.source")),
+    )
+    lines = tuple(
+        Line(
+            (
+                Cell(printable(rule.what), worded("role", rule.who) if rule.who else ""),
+                Cell(printable(rule.asks), _when(rule)),
+                Cell(printable(rule.source), worded("confidence", rule.confidence)),
+            )
+        )
+        for rule in rules
+    )
+    caption = phrase(f"rule.section.{section}")
+    return Table(uid, caption, columns, lines, phrase("table.none"))
 
 
 def _when(rule: RuleRow) -> str:

@@ -89,7 +89,7 @@ def test_a_rule_says_what_it_asks_for(rule, said):
     ("rule", "said"),
     [
         (spore(), "Routine spore test"),
-        (response(step="requalify"), "After growth, requalify the unit"),
+        (response(step="requalify"), "Requalify the unit"),
         (event(), "After a repair"),
         (routine(), "Automatic control test"),
         (task(task="deep_clean"), "Deep clean"),
