@@ -10,9 +10,11 @@ import duckdb
 from pipeline.config.network import Network
 from pipeline.render import environment, lists, paths
 from pipeline.render.exports.exports import write_exports
+from pipeline.render.lookback_list import lookback_csv
 from pipeline.render.scope import network_scope, region_scopes, site_scope
 from pipeline.render.tables.tables import Tables
 from pipeline.render.view_data import data_view
+from pipeline.render.view_incident import incident_view
 from pipeline.render.view_method import method_view
 from pipeline.render.view_network import network_view
 from pipeline.render.view_region import region_view
@@ -35,6 +37,9 @@ def render_pages(
         written.append(_write(folder / name, text.encode("utf-8")))
     written.append(_write(folder / paths.BALANCE, lists.balance_list(tables)))
     written.append(_write(folder / paths.HELD, lists.held_list(tables)))
+    for one in tables.open_incidents:
+        loads = lookback_csv(tables.lookbacks.get(one.incident_id, []))
+        written.append(_write(folder / paths.incident_list(one.incident_id), loads))
     return written + write_exports(con, network, as_of, folder)
 
 
@@ -50,6 +55,10 @@ def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:
         yield paths.site_page(site.site_id), "site.html", site_view(scope)
         for unit in scope.units:
             yield paths.unit_page(unit.unit_serial), "unit.html", unit_view(scope, unit)
+    for one in tables.open_incidents:
+        unit = tables.units[one.unit_serial]
+        scope = site_scope(tables, tables.sites[unit.site_id])
+        yield paths.incident_page(one.incident_id), "incident.html", incident_view(scope, unit, one)
 
 
 def _write(path: Path, data: bytes) -> Path:

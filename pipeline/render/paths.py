@@ -17,6 +17,16 @@ def site_page(site_id: str) -> str:
     return f"site-{safe_name(site_id)}.html"
 
 
+def incident_page(incident_id: str) -> str:
+    """The page of a growth that is open."""
+    return f"incident-{safe_name(incident_id)}.html"
+
+
+def incident_list(incident_id: str) -> str:
+    """The loads that it puts in doubt, for a spreadsheet."""
+    return f"incident-{safe_name(incident_id)}.csv"
+
+
 def unit_page(unit_serial: str) -> str:
     """The page of a unit."""
     return f"unit-{safe_name(unit_serial)}.html"

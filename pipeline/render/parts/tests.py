@@ -1,6 +1,7 @@
 """Spore tests of one unit: its weeks, each test with its line, and loads that growth doubts."""
 
 from pipeline.base.phrases import phrase
+from pipeline.render.parts.incident import incident_table
 from pipeline.render.parts.periods import source_cell
 from pipeline.render.parts.strip import (
     off_time_table,
@@ -33,6 +34,7 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
         notes=notes,
         tables=(
             off_time_table(weeks),
+            *((incident_table(tables, unit),) if tables.incidents.get(unit.unit_serial) else ()),
             *((_lookback_table(loads),) if loads else ()),
             _test_table(tables.spore_tests.get(unit.unit_serial, [])),
         ),

@@ -165,6 +165,12 @@ class Spore(Reader):
         return grouped(self.rows("incident", IncidentRow), lambda row: row.unit_serial)
 
     @cached_property
+    def open_incidents(self) -> list[IncidentRow]:
+        """Growths that no valid negative has cleared, the latest of each unit, by unit."""
+        opened = (rows[0] for _, rows in sorted(self.incidents.items()))
+        return [one for one in opened if one.cleared_on is None]
+
+    @cached_property
     def incident_steps(self) -> dict[str, list[IncidentStepRow]]:
         """What the practice asks for after a growth, by incident."""
         rows = self.rows("incident_step", IncidentStepRow)

@@ -13,9 +13,10 @@ from pathlib import Path
 from pipeline.render.pages import render_pages
 
 
-def test_there_is_a_page_for_the_network_each_region_site_and_unit(pages):
+def test_there_is_a_page_for_the_network_each_region_site_unit_and_open_growth(pages):
     assert sorted(pages) == [
         "data.html",
+        "incident-5bbf6d0c416be3a7.html",  # the growth of F/1 that is open
         "index.html",
         "method.html",
         "region-outer-banks.html",

@@ -1,0 +1,63 @@
+"""The page of an open growth: what is asked, what the logs show, which loads are in doubt."""
+
+from dataclasses import dataclass
+
+from pipeline.base.phrases import phrase
+from pipeline.render.parts.badges import badge
+from pipeline.render.parts.frame import frame
+from pipeline.render.parts.incident import loads_section, steps_section
+from pipeline.render.paths import incident_list, region_page, site_page, unit_page
+from pipeline.render.scope import Scope
+from pipeline.render.tables.register import UnitRow
+from pipeline.render.tables.spore import IncidentRow
+from pipeline.render.views import Badge, Fact, Frame, Link, Section
+from pipeline.render.words import count, day, printable, unknown, worded
+
+
+@dataclass(frozen=True)
+class IncidentView:
+    """The page to work from after growth."""
+
+    frame: Frame
+    title: str
+    badge: Badge
+    verdict: str
+    facts: tuple[Fact, ...]
+    sections: tuple[Section, ...]
+    list: Link
+
+
+def incident_view(scope: Scope, unit: UnitRow, one: IncidentRow) -> IncidentView:
+    """Everything about one growth of a unit of this site."""
+    site, label = scope.sites[0], printable(unit.label)
+    trail = (
+        Link(printable(site.region), region_page(site.region_id)),
+        Link(scope.name, site_page(site.site_id)),
+        Link(label, unit_page(unit.unit_serial)),
+    )
+    here = phrase("incident.here", day=day(one.growth_on))
+    return IncidentView(
+        frame(scope, here, trail),
+        phrase("incident.title", unit=label, site=scope.name, day=day(one.growth_on)),
+        badge("act_now", worded("kind", "growth")),
+        phrase("incident.verdict"),
+        _facts(one),
+        (steps_section(scope.tables, one, 1), loads_section(scope.tables, one, 2)),
+        Link(phrase("incident.list"), incident_list(one.incident_id)),
+    )
+
+
+def _facts(one: IncidentRow) -> tuple[Fact, ...]:
+    return (
+        Fact(printable(one.test_id), phrase("incident.test")),
+        Fact(day(one.growth_on), phrase("incident.exposed")),
+        Fact(day(one.known_on) if one.known_on else unknown(), phrase("incident.known")),
+        Fact(
+            worded("program", one.program) if one.program else unknown(), phrase("incident.program")
+        ),
+        Fact(count(one.growth_count), phrase("incident.growths", one.growth_count)),
+        Fact(
+            day(one.last_valid_on) if one.last_valid_on else phrase("tests.never_valid"),
+            phrase("incident.last_valid"),
+        ),
+    )

@@ -1,0 +1,41 @@
+"""The page of an open growth, and the list beside it."""
+
+import csv
+import io
+import re
+
+
+def the_page(read):
+    (name,) = [name for name in read if name.startswith("incident-")]
+    return name, read[name]
+
+
+def test_an_open_growth_has_a_page_to_which_the_page_of_its_unit_leads(read):
+    name, _ = the_page(read)
+    (unit,) = [page for page in read.values() if "Growth in 12 months" in page.text]
+
+    assert name in unit.links()
+
+
+def test_the_page_says_what_is_asked_what_is_missing_and_who_decides(read):
+    text = the_page(read)[1].text
+
+    assert "growth of" in text
+    assert "take the unit out of service (on the first growth)" in text
+    assert re.search(r"repeat at once with the same cycle .*? not on record", text)
+    assert "recall what went through since the last valid negative (when a repeat grew too)" in text
+    assert "a licensed person decides what is recalled" in text
+
+
+def test_the_list_beside_it_holds_the_same_loads_as_the_page(read, folder):
+    name, page = the_page(read)
+    rows = list(
+        csv.DictReader(
+            io.StringIO((folder / name.replace(".html", ".csv")).read_text(encoding="utf-8-sig"))
+        )
+    )
+
+    assert name.replace(".html", ".csv") in page.links()
+    assert rows
+    assert all(row["load_id"] in page.text for row in rows)
+    assert {row["unit_serial"] for row in rows} == {"F/1"}
