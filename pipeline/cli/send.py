@@ -29,7 +29,7 @@ def send(parsed: argparse.Namespace) -> Exit:
             memory_limit=parsed.memory_limit,
         )  # fmt: skip
         where = f" and sent to {parsed.rehearse}" if parsed.rehearse else "; none was sent"
-        print(f"{count} letters of {month} written to {folder}{where}.")
+        print(f"Letters of {month} written to {folder}: {count}{where}.")
         return Exit.DONE
     if parsed.if_due:
         due_on = network.schedule.due_on(month)
@@ -112,8 +112,8 @@ def _tell(parsed: argparse.Namespace, posted: "Posted") -> None:
         letters_held=posted.held,
     )
     print(
-        f"{posted.sent} letters sent, {posted.refused} refused, {posted.left} left for the next "
-        f"run, {posted.held} on hold; {posted.doubtful} may have come twice."
+        f"Letters sent: {posted.sent}, refused: {posted.refused}, left for the next run: "
+        f"{posted.left}, on hold: {posted.held}; may have come twice: {posted.doubtful}."
     )
     if posted.closed:
         print(posted.closed)

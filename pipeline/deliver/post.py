@@ -18,6 +18,7 @@ from pipeline.base.errors import Exit
 from pipeline.deliver.outbox import path_of
 from pipeline.deliver.outcome import DOUBTFUL, LATER, REFUSED, SENT, ClosedError, Door
 from pipeline.warehouse.letters import (
+    HOLLOW,
     MONTHLY,
     WATCH,
     LetterRow,
@@ -68,7 +69,7 @@ def post_all(
     now_utc: datetime,
     pauses_seconds: Sequence[int],
     wait: Callable[[float], None],
-    kinds: Collection[str] = (MONTHLY, WATCH),
+    kinds: Collection[str] = (MONTHLY, HOLLOW, WATCH),
 ) -> Posted:
     """Try every open letter that may go, and again after each pause while some were put off.
 
@@ -141,8 +142,8 @@ def _round(
 
 def _log(told: Posted) -> None:
     message = (
-        f"{told.sent} letters sent, {told.refused} refused, {told.left} left for the next run, "
-        f"{told.held} held; {told.doubtful} may have come twice"
+        f"letters sent: {told.sent}, refused: {told.refused}, left for the next run: {told.left}, "
+        f"on hold: {told.held}; may have come twice: {told.doubtful}"
     )
     changed = bool(told.sent or told.refused or told.left)
     log.step("send", f"{message}. {told.closed}".strip(), changed=changed)

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from pipeline.base import log
-from pipeline.base.errors import HoldtimeError
+from pipeline.base.errors import ConfigurationError
 from pipeline.base.files import short_id, write_whole
 from pipeline.base.letter import INDEX, Letter, read_letters
 from pipeline.base.period import Month
@@ -22,7 +22,7 @@ from pipeline.outgoing.doors import MayGo, declared_mail, door_of, is_held
 from pipeline.run import run
 from pipeline.warehouse.connection import open_file
 from pipeline.warehouse.ledger import create_ledger
-from pipeline.warehouse.letters import MONTHLY, letters_of
+from pipeline.warehouse.letters import HOLLOW, MONTHLY, letters_of
 
 Wait = Callable[[float], None]
 
@@ -38,8 +38,9 @@ def send(
 ) -> Posted:
     """Send every reader the letter of a month, once; make the month's edition if it is not there.
 
-    What an earlier try left open is tried too. Raises ConfigurationError before anything is
-    written, when it is not declared how letters leave.
+    What an earlier try left open is tried too. A reader whose letter would be hollow gets the short
+    one, and counts as left: make the edition again when it is mended, and send. Raises
+    ConfigurationError before anything is written, when it is not declared how letters leave.
     """
     mail = declared_mail(network)
     door = door_of(mail, environment)
@@ -55,7 +56,12 @@ def send(
                 lacking += 1
             elif not is_held(mail, reader.address):
                 along = attached(letter, reader, folder)
-                write_letter(con, outbox, mail, letter, reader, now_utc, attachments=along)
+                # By its kind a hollow letter does not stand in the way of the whole one.
+                kind = HOLLOW if letter.is_hollow else MONTHLY
+                write_letter(
+                    con, outbox, mail, letter, reader, now_utc, kind=kind, attachments=along
+                )
+                lacking += letter.is_hollow
         may_go = MayGo(network, mail, now_utc)
         told = post_all(con, outbox, door, may_go, now_utc, mail.pauses_seconds, wait)
     return replace(told, left=told.left + lacking)
@@ -138,10 +144,10 @@ def _letters_folder(
     if not (folder / INDEX).is_file():
         today = network.schedule.today(now_utc)
         if month >= Month.of(today):
-            raise HoldtimeError(
-                f"{month} is not over: letters are about whole months, the last of which is "
-                f"{network.schedule.last_month(now_utc)}."
-            )
+            raise ConfigurationError(
+                [f"{month} is not over: letters are about whole months, the last of which is "
+                 f"{network.schedule.last_month(now_utc)}."]
+            )  # fmt: skip
         run(
             network,
             today - timedelta(days=1),

@@ -17,7 +17,7 @@ from pipeline.warehouse.ledger import file_id
 SentMonths = Mapping[tuple[str, str], Sequence[SentMonth]]
 """What the last letters said, by level and id of their scope."""
 
-MONTHLY, WATCH, WEBHOOK = "monthly", "watch", "webhook"
+MONTHLY, HOLLOW, WATCH, WEBHOOK = "monthly", "hollow", "watch", "webhook"
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@
 -- key: letter_id
 --
 -- letter_id     from kind, period, scope and address: a month that is built again is the same letter
--- kind          monthly, watch, webhook
+-- kind          monthly, hollow (the short one in its place), watch, webhook
 -- period        a month such as 2026-10; of the watch a day, by the reader's clock
 -- level         network, region, site; subject_id names which
 -- message_id    derived from letter_id, so that a letter sent twice is seen to be one
