@@ -21,12 +21,13 @@ from pipeline.practice.rules import (
 
 
 def in_order(rules: Iterable[Rule]) -> list[Rule]:
-    """As they are printed: kind by kind; what is done after growth in its own order."""
+    """As they are printed: kind by kind, routine tests first, steps in the order of their place."""
     return sorted(
         rules,
         key=lambda rule: (
             RULES.index(type(rule)),
             getattr(rule, "place", 0),
+            isinstance(rule, SporeRule) and rule.rule != "routine",
             rule.name,
             rule.valid_from,
         ),

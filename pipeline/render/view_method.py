@@ -130,13 +130,19 @@ def _rules(uid: str, section: str, rules: list[RuleRow]) -> Table:
             (
                 Cell(printable(rule.what), worded("role", rule.who) if rule.who else ""),
                 Cell(printable(rule.asks), _when(rule)),
-                Cell(printable(rule.source), worded("confidence", rule.confidence)),
+                Cell(printable(rule.source), _how_sure(rule)),
             )
         )
         for rule in rules
     )
     caption = phrase(f"rule.section.{section}")
     return Table(uid, caption, columns, lines, phrase("table.none"))
+
+
+def _how_sure(rule: RuleRow) -> str:
+    """What stands below a source, unless the source says the same."""
+    sure = worded("confidence", rule.confidence)
+    return "" if sure == rule.source else sure
 
 
 def _when(rule: RuleRow) -> str:

@@ -161,6 +161,37 @@ def test_periods_that_overlap_are_told_with_what_to_write(network):
     ]
 
 
+def test_periods_may_touch_or_leave_days_to_the_inherited_rule(network):
+    spans = [("2026-01-01", "2026-03-01"), ("2026-03-01", "2026-06-01"), ("2026-09-01", None)]
+    text = inherits("weekly")
+    for days, (first, last) in enumerate(spans, start=4):
+        text += SPORE.format(days=days) + f"valid_from = {first}\n"
+        text += f"valid_to = {last}\n" if last else ""
+    say(network, text)
+
+    rules = load_profiles(network)["our-rule"].of(SporeRule)
+    assert [(rule.days, str(rule.valid_from), str(rule.valid_to)) for rule in rules] == [
+        (7, "0001-01-01", "2026-01-01"),
+        (4, "2026-01-01", "2026-03-01"),
+        (5, "2026-03-01", "2026-06-01"),
+        (7, "2026-06-01", "2026-09-01"),
+        (6, "2026-09-01", "None"),
+    ]
+
+
+def test_a_rule_ends_where_the_next_of_its_name_begins(network):
+    text = SPORE.format(days=5) + "valid_from = 2026-01-01\n"
+    text += SPORE.format(days=6) + "valid_from = 2026-05-01\n"
+    say(network, inherits("weekly") + text)
+
+    rules = load_profiles(network)["our-rule"].of(SporeRule)
+    assert [(rule.days, str(rule.valid_to)) for rule in rules] == [
+        (7, "2026-01-01"),
+        (5, "2026-05-01"),
+        (6, "None"),
+    ]
+
+
 def test_a_period_that_ends_before_it_begins_is_told(network):
     dated = SPORE.format(days=5) + "valid_from = 2026-01-01\nvalid_to = 2026-01-01\n"
     say(network, inherits("weekly") + dated)

@@ -135,6 +135,11 @@ def test_every_rule_that_ships_has_words():
             assert asks(rule)
 
 
+def test_routine_spore_tests_are_printed_before_those_of_implants():
+    implant = spore(rule="implant", kind="per_load")
+    assert in_order([implant, spore(days=7)]) == [spore(days=7), implant]
+
+
 def test_rules_are_printed_kind_by_kind_and_steps_in_the_order_in_which_they_are_taken():
     steps = [response(step="review", place=2), response(step="out_of_service", place=1)]
     rules = [task(), *steps, spore(days=7, valid_from=date(2026, 3, 1)), spore(days=8)]
