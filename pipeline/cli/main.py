@@ -22,7 +22,9 @@ def main(arguments: list[str] | None = None) -> int:
     # Great Expectations reports usage to its makers unless told otherwise before it is imported.
     os.environ["GX_ANALYTICS_ENABLED"] = "false"
     try:
-        return int(parsed.command(parsed))
+        code = int(parsed.command(parsed))
+        sys.stdout.flush()
+        return code
     except HoldtimeError as error:
         print(error, file=sys.stderr)
         for note in getattr(error, "__notes__", ()):
@@ -31,9 +33,22 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("Stopped. Nothing of this run was stored but the files landed.", file=sys.stderr)
         return 130
-    except Exception:
+    except Exception as error:
+        if isinstance(error, BrokenPipeError) and not _is_output_read():
+            return 141
         log.LOGGER.exception("This is a defect of ours.", extra={"step": "defect"})
         return int(Exit.DEFECT)
+
+
+def _is_output_read() -> bool:
+    """Whether anybody reads on; `head` stops when it has seen enough, and that is no defect."""
+    try:
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # What is left goes nowhere, or Python would complain of it when it ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return False
+    return True
 
 
 def _parser() -> argparse.ArgumentParser:
