@@ -174,11 +174,10 @@ def _after(kpa: Floats, begins: Whole, held: Whole, ambient_kpa: Floats) -> None
     """Fill in drying and vent."""
     out = held[begins[held, Phase.EXHAUST] >= 0]
     room = ambient_kpa[out]
-    index, offsets = segments.stretches(begins[out, Phase.EXHAUST], begins[out, Phase.END] + 1)
-    is_down = kpa[index] <= np.repeat(room, np.diff(offsets)) + _AT_ROOM_KPA
-    at = segments.first_where(is_down, offsets)
+    first, end = begins[out, Phase.EXHAUST], begins[out, Phase.END]
+    at = segments.first_below(kpa, first, end, room + _AT_ROOM_KPA)
     dry, room = out[at >= 0], room[at >= 0]
-    begins[dry, Phase.DRYING] = index[at[at >= 0]]
+    begins[dry, Phase.DRYING] = at[at >= 0]
     end = begins[dry, Phase.END]
     deepest = segments.lowest_between(kpa, begins[dry, Phase.DRYING], end)
     has_left = kpa[end] > deepest + _LEAVES_SHARE * (room - deepest)

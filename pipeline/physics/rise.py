@@ -22,10 +22,8 @@ def foot_of_rise(kpa: Floats, first: Whole, top: Whole) -> Whole:
     Going back from the top the pressure falls to the foot and rises again into the last pulse, or
     ends at the beginning of the trace.
     """
-    index, offsets = segments.stretches(first, top + 1)
-    is_below = kpa[index] <= np.repeat(_RISE_SHARE * kpa[top], np.diff(offsets))
-    last_below = segments.last_where(is_below, offsets)
-    end = np.where(last_below >= 0, index[last_below], first)
+    below = segments.last_below(kpa, first, top, _RISE_SHARE * kpa[top])
+    end = np.where(below >= 0, below, first)
     index, offsets = segments.stretches(first, end + 1)
     values = kpa[index]
     lowest_after = _lowest_after(values, offsets)

@@ -4,10 +4,15 @@
 offsets[i + 1]. A stretch may be empty.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 from numpy.typing import NDArray
 
 from pipeline.physics.reason import Flags, Floats, Whole
+
+_NEAR = 48
+"""What is looked for lies mostly so near that it need not be looked for farther away."""
 
 
 def offsets_of(keys: NDArray[np.generic]) -> Whole:
@@ -74,6 +79,37 @@ def lowest_between(values: Floats, first: Whole, last: Whole) -> Floats:
     bounds = np.column_stack([first, last + 1]).ravel()
     bounds = bounds[:-1] if bounds[-1] >= len(values) else bounds
     return np.minimum.reduceat(values, bounds)[::2]
+
+
+def last_below(values: Floats, first: Whole, last: Whole, level: Floats) -> Whole:
+    """For each range of indices the last with a value not over its level, or -1; ends included."""
+    near = np.maximum(first, last - _NEAR)
+    out = _found(last_where, values, near, last, level)
+    far = np.flatnonzero((out < 0) & (near > first))
+    out[far] = _found(last_where, values, first[far], near[far] - 1, level[far])
+    return out
+
+
+def first_below(values: Floats, first: Whole, last: Whole, level: Floats) -> Whole:
+    """For each range of indices the first with a value not over its level, or -1; ends included."""
+    near = np.minimum(first + _NEAR, last)
+    out = _found(first_where, values, first, near, level)
+    far = np.flatnonzero((out < 0) & (near < last))
+    out[far] = _found(first_where, values, near[far] + 1, last[far], level[far])
+    return out
+
+
+def _found(
+    where: Callable[[Flags, Whole], Whole],
+    values: Floats,
+    first: Whole,
+    last: Whole,
+    level: Floats,
+) -> Whole:
+    index, offsets = stretches(first, last + 1)
+    at = where(values[index] <= np.repeat(level, np.diff(offsets)), offsets)
+    # Place -1 reads what is put behind the last index.
+    return np.append(index, -1)[at]
 
 
 def last_where(is_so: Flags, offsets: Whole) -> Whole:

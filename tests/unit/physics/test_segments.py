@@ -51,3 +51,32 @@ def test_stretches_of_an_array_may_overlap_and_be_empty():
     index, offsets = segments.stretches(np.array([2, 5, 3]), np.array([5, 5, 4]))
     assert index.tolist() == [2, 3, 4, 3]
     assert offsets.tolist() == [0, 3, 3, 4]
+
+
+@given(st.lists(st.floats(0, 10), min_size=1, max_size=200), st.floats(0, 10), st.data())
+def test_the_first_and_the_last_below_a_level_are_found_near_and_far(values, level, data):
+    first = data.draw(st.integers(0, len(values) - 1))
+    last = data.draw(st.integers(first, len(values) - 1))
+    below = [at for at in range(first, last + 1) if values[at] <= level]
+    column, ends = np.array(values), (np.array([first]), np.array([last]))
+    found = [
+        find(column, *ends, np.array([level])).tolist()
+        for find in (segments.first_below, segments.last_below)
+    ]
+    assert found == ([[below[0]], [below[-1]]] if below else [[-1], [-1]])
+
+
+def test_what_lies_far_off_is_found_for_each_range_of_its_own():
+    values = np.ones(400)
+    values[[3, 380]] = 0
+    first, last, level = np.array([0, 10, 10]), np.array([300, 399, 300]), np.array([0.5, 0.5, 0.5])
+    assert segments.last_below(values, first, last, level).tolist() == [3, 380, -1]
+    assert segments.first_below(values, first, last, level).tolist() == [3, 380, -1]
+
+
+def test_the_lowest_between_two_places_is_that_of_each_stretch():
+    values = np.array([5.0, 1, 9, 7, 3, 8])
+    first, last = np.array([0, 2, 4]), np.array([1, 3, 5])
+    assert segments.lowest_between(values, first, last).tolist() == [1, 7, 3]
+    assert segments.lowest_between(values, first[:1], np.array([0])).tolist() == [5]
+    assert segments.lowest_between(values, first[:0], last[:0]).tolist() == []
