@@ -43,7 +43,8 @@ def main(arguments: list[str] | None = None) -> int:
 def _is_output_read() -> bool:
     """Whether anybody reads on; `head` stops when it has seen enough, and that is no defect."""
     try:
-        sys.stdout.flush()
+        # Only a write tells: what could not be written the first time was thrown away.
+        print(flush=True)
     except BrokenPipeError:
         # What is left goes nowhere, or Python would complain of it when it ends.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
