@@ -122,6 +122,31 @@ def test_less_than_a_grandparent_is_owned_up_to_with_the_parents_reason():
     assert profiles["tight"].loosenings == ()
 
 
+def test_every_rule_and_every_time_in_which_less_is_asked_is_owned_up_to():
+    profiles, faults = made(
+        BASE,
+        declared(
+            "ours",
+            spore(days=14, valid_to=MARCH, reason="Winter."),
+            spore(days=10, valid_from=JUNE, reason="Summer."),
+            task(days=700, reason="It lasts."),
+            inherits="base",
+        ),
+        declared("theirs", inherits="ours"),
+    )
+
+    assert faults == []
+    for name in ("ours", "theirs"):
+        assert [
+            (less.rule.name, less.ancestor.name, less.rule.valid_from, less.reason)
+            for less in profiles[name].loosenings
+        ] == [
+            ("routine", "base", date.min, "Winter."),
+            ("routine", "base", JUNE, "Summer."),
+            ("service", "base", date.min, "It lasts."),
+        ]
+
+
 def test_less_than_a_tighter_parent_needs_a_reason_even_when_more_than_the_grandparent():
     profiles, faults = made(
         BASE,
