@@ -4,15 +4,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from pipeline.config.credentials import Credentials
+from pipeline.config.network import Network
 from pipeline.pull.trouble import RefusedError
 
 
 @dataclass(frozen=True)
 class Access:
-    """Credentials and the environment that may hold their password."""
+    """Credentials, the environment that may hold their password, and how much a file may be."""
 
     credentials: Credentials
     environment: Mapping[str, str] = field(default_factory=dict, repr=False)
+    most_bytes: int = Network.max_file_mib * 2**20
 
     def password(self) -> str | None:
         """The password; None when none is declared. Raises RefusedError when it is missing."""

@@ -78,7 +78,8 @@ def _look(
 ) -> Look:
     location, is_meant = filled(feed.location, site_id)
     credentials = network.credentials.get(feed.credentials or "", Credentials("none"))
-    access = Access(credentials.for_site(site_id), environment)
+    most_bytes = network.max_file_mib * 2**20
+    access = Access(credentials.for_site(site_id), environment, most_bytes)
     place: Place
     if "://" in location.removeprefix("file://") or "::" in location:
         place = RemotePlace(location, access, is_meant)

@@ -6,7 +6,7 @@ from time import sleep
 from pipeline.config.network import Network
 from pipeline.pull.found import Found
 from pipeline.pull.source import Look, SourceSummary
-from pipeline.pull.trouble import RefusedError, Wait, is_lasting, persist, told
+from pipeline.pull.trouble import Wait, check_size, is_lasting, persist, told
 from pipeline.warehouse.ledger import Delivery
 
 _BATCH_BYTES = 64 * 1024 * 1024
@@ -75,10 +75,10 @@ class Reading:
     def _read(self, found: Found) -> bytes | None:
         place = self.look.place
         try:
-            self._check_size(found.byte_count)
+            check_size(found.byte_count, self.most_bytes)
             data = persist(lambda: place.read(found), place.close, self.wait)
             # Not every source tells a size beforehand.
-            self._check_size(None if data is None else len(data))
+            check_size(None if data is None else len(data), self.most_bytes)
         except Exception as error:
             self.failed.append(f"{found.path}: {told(error, place.secrets())}")
             self.troubles += not is_lasting(error)
@@ -86,10 +86,3 @@ class Reading:
         if data is None:
             self.growing.append(found.path)
         return data
-
-    def _check_size(self, byte_count: int | None) -> None:
-        if byte_count is not None and byte_count > self.most_bytes:
-            raise RefusedError(
-                f"has {byte_count:,} bytes, more than the {self.most_bytes // 2**20:,} MiB that a "
-                "file may have; send it in parts, or raise max_file_mib under [pull]."
-            )

@@ -22,6 +22,15 @@ class RefusedError(Exception):
     """What no second try will change; the message is a sentence for a person."""
 
 
+def check_size(byte_count: int | None, most_bytes: int) -> None:
+    """Raise RefusedError for a file beyond the declared size; None is a size that is not known."""
+    if byte_count is not None and byte_count > most_bytes:
+        raise RefusedError(
+            f"has more than {most_bytes // 2**20:,} MiB, the most that a file may have; send it in "
+            "parts, or raise max_file_mib under [pull]."
+        )
+
+
 _LASTING = (
     RefusedError,
     PermissionError,

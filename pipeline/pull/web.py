@@ -10,13 +10,19 @@ from fsspec.asyn import sync
 from fsspec.implementations.http import HTTPFileSystem
 
 from pipeline.pull.access import Access
-from pipeline.pull.trouble import RefusedError
+from pipeline.pull.trouble import RefusedError, check_size
 
 _HEADS_AT_ONCE = 8
+_CHUNK = 1024 * 1024
 
 
 class WebFileSystem(HTTPFileSystem):
-    """fsspec's, which takes any answer for an index page and every trouble for a missing file."""
+    """fsspec's, which takes any answer for an index page and every trouble for a missing file.
+
+    It reads on for as long as the server sends, too; no more than `most_bytes` are taken here.
+    """
+
+    most_bytes: int
 
     def infos(self, names: list[str]) -> list[dict[str, Any]]:
         """Size and time of change of each file, where the server tells them; in their order."""
@@ -44,6 +50,15 @@ class WebFileSystem(HTTPFileSystem):
             "size": int(size) if size.isdigit() else None,
             "mtime": _instant(changed) if changed else None,
         }
+
+    async def _cat_file(self, url: str, *_: Any, **more: Any) -> bytes:
+        session, content = await self.set_session(), bytearray()
+        async with session.get(self.encode_url(url), **self.kwargs, **more) as answer:
+            self._raise_not_found_for_status(answer, url)
+            async for chunk in answer.content.iter_chunked(_CHUNK):
+                content += chunk
+                check_size(len(content), self.most_bytes)
+        return bytes(content)
 
     def _raise_not_found_for_status(self, response: Any, url: str) -> None:
         if response.url.origin() != self.encode_url(url).origin():
@@ -73,7 +88,9 @@ def web(access: Access, connect_seconds: int, silent_seconds: int) -> WebFileSys
     context = ssl.create_default_context()
     if one.ca_file:
         context.load_verify_locations(cadata=access.text("ca_file"))
-    return WebFileSystem(client_kwargs=client, ssl=context, skip_instance_cache=True)
+    system = WebFileSystem(client_kwargs=client, ssl=context, skip_instance_cache=True)
+    system.most_bytes = access.most_bytes
+    return system
 
 
 def _instant(text: str) -> Any:

@@ -4,6 +4,7 @@ import base64
 import os
 import ssl
 import threading
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
@@ -53,14 +54,23 @@ class Handler(SimpleHTTPRequestHandler):
     """Files behind a password, with the faults that the test has asked for."""
 
     def do_HEAD(self) -> None:
-        if self.allowed():
+        if self.path.rpartition("/")[2] in self.server.endless:
+            self.send_error(405)
+        elif self.allowed():
             super().do_HEAD()
 
     def do_GET(self) -> None:
         if not self.allowed():
             return
         name = self.path.rpartition("/")[2]
-        if self.server.cut.get(name, 0) > 0:
+        if name in self.server.endless:
+            self.send_response(200)
+            self.end_headers()
+            self.close_connection = True
+            for _ in range(self.server.endless[name]):
+                self.wfile.write(b"Task\nclean\n" * 10_000)
+                self.server.sent_count += 1
+        elif self.server.cut.get(name, 0) > 0:
             self.server.cut[name] -= 1
             data = (self.server.folder / name).read_bytes()
             self.send_response(200)
@@ -104,6 +114,7 @@ def web(tmp_path):
     )
     server.handle_error = lambda request, client: None
     server.folder, server.cut, server.broken, server.moved = folder, {}, {}, {}
+    server.endless, server.sent_count = {}, 0
     thread = threading.Thread(target=server.serve_forever, args=(0.05,), daemon=True)
     thread.start()
     yield server
@@ -170,6 +181,16 @@ def test_a_transfer_that_always_breaks_off_lands_nothing(web, network, pull_all,
     web.cut["c.csv"] = 3
     assert counts(*pull_all(network())) == ("unreachable", 1, 0, 0, 1)
     assert ledger.execute("SELECT count(*) FROM main.file").fetchone() == (0,)
+
+
+def test_of_a_file_without_a_length_and_an_end_no_more_is_taken_than_a_file_may_have(
+    web, network, pull_all, ledger
+):
+    web.endless["a.csv"] = 500
+    (summary,) = pull_all(replace(network("a.csv"), max_file_mib=2))
+    assert "a.csv: has more than 2 MiB, the most that a file may have" in summary.message
+    assert ledger.execute("SELECT count(*) FROM main.delivery").fetchone() == (0,)
+    assert 2 * 2**20 < web.sent_count * 110_000 < 50 * 2**20
 
 
 def test_a_file_that_grows_waits_for_the_next_run(web, network, pull_all, grow):
