@@ -148,4 +148,5 @@ def _how_sure(rule: RuleRow) -> str:
 def _when(rule: RuleRow) -> str:
     first = phrase("rule.since", day=day(rule.valid_from)) if rule.valid_from else ""
     last = phrase("rule.until", day=day(rule.valid_to)) if rule.valid_to else ""
-    return " ".join(part for part in (first, last) if part)
+    past = phrase("rule.past", day=day(rule.past_on)) if rule.past_on else ""
+    return " ".join(part for part in (first, last, past) if part)

@@ -70,6 +70,7 @@ class RuleRow:
     who: str | None
     valid_from: date | None
     valid_to: date | None
+    past_on: date | None
     source: str
     confidence: str
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.config.faults import Faults
@@ -12,6 +12,8 @@ from pipeline.practice.inherit import inherit
 from pipeline.practice.profile import Declared, Dropped, Profile
 from pipeline.practice.rules import Rule, SporeRule, TaskRule
 from tests.unit.practice.made_up import declared, response, spore, task
+
+STEADY = settings(derandomize=True, deadline=None)
 
 MARCH, JUNE = date(2026, 3, 1), date(2026, 6, 1)
 BASE = declared("base", spore(days=7), task(days=365))
@@ -231,6 +233,7 @@ def in_force(rules: tuple[Rule | Dropped, ...], on: date) -> list[Rule | Dropped
     return [one for one in rules if one.valid_from <= on < (one.valid_to or date.max)]
 
 
+@STEADY
 @given(days, days, days, st.integers(1, 60), st.integers(1, 60))
 def test_on_every_day_one_rule_holds_and_the_childs_own_goes_first(first, last, on, mine, theirs):
     until = max(last, first + timedelta(days=1))
@@ -264,6 +267,7 @@ def tightened(draw, rule: SporeRule | TaskRule) -> SporeRule | TaskRule:
     return replace(rule, **smaller, is_paused_when_closed=False, valid_from=since)
 
 
+@STEADY
 @given(st.data(), st.integers(2, 400), st.integers(0, 9), st.integers(1, 30))
 def test_tightening_and_then_inheriting_never_asks_for_less(data, interval, grace, result):
     routine_test = spore(

@@ -3,12 +3,14 @@
 from datetime import date
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pipeline.practice.loosening import is_looser
 from pipeline.practice.rules import Rule
 from tests.unit.practice.made_up import event, response, retention, routine, spore, task
+
+STEADY = settings(derandomize=True, deadline=None)
 
 WEEKLY = {"kind": "interval_days", "days": 7}
 USE = {"kind": "minutes_or_days", "minutes": 2400, "days": 30}
@@ -134,6 +136,7 @@ kept = st.builds(
 )
 
 
+@STEADY
 @given(st.sampled_from([spores, tasks, kept]).flatmap(lambda one: st.tuples(one, one, one)))
 def test_two_changes_that_loosen_nothing_loosen_nothing_together(rules: tuple[Rule, Rule, Rule]):
     first, second, third = rules
