@@ -1,7 +1,7 @@
 """Writes each letter of each reader once: its bytes into the outbox, then its row into the ledger.
 
 The bytes come first, so that a row always has them; a process killed between the two writes both
-again. From then on the very same bytes are tried until they are taken or refused.
+again. From then on the very same bytes are tried until they are taken or refused, and then go.
 """
 
 import json
@@ -23,6 +23,7 @@ from pipeline.warehouse.letters import (
     add_letter,
     find_letter,
     letter_id,
+    open_letters,
 )
 
 
@@ -70,6 +71,17 @@ def write_letter(
 def path_of(outbox: Path, key: str, kind: str = MONTHLY) -> Path:
     """Where the bytes of a letter lie."""
     return outbox / f"{key}.{'json' if kind == WEBHOOK else 'eml'}"
+
+
+def sweep(con: duckdb.DuckDBPyConnection, outbox: Path) -> None:
+    """Take away the bytes of letters that have left or were refused: they name people.
+
+    Their SHA-256 stays in the ledger. Nothing may be written into the outbox at the same time.
+    """
+    still_open = {path_of(outbox, row.letter_id, row.kind) for row in open_letters(con)}
+    for path in sorted(outbox.glob("*")):
+        if path not in still_open:
+            path.unlink()
 
 
 def attached(letter: Letter, recipient: Recipient, folder: Path) -> tuple[Attachment, ...]:

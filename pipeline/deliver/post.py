@@ -15,7 +15,7 @@ import duckdb
 
 from pipeline.base import log
 from pipeline.base.errors import Exit
-from pipeline.deliver.outbox import path_of
+from pipeline.deliver.outbox import path_of, sweep
 from pipeline.deliver.outcome import DOUBTFUL, LATER, REFUSED, SENT, ClosedError, Door
 from pipeline.warehouse.letters import (
     HOLLOW,
@@ -95,6 +95,7 @@ def post_all(
             if not error.is_passing:
                 break
     door.close()
+    sweep(con, outbox)
     told = Posted(counts[SENT], counts[REFUSED], len(open_ones), len(doubtful), held, closed)
     _log(told)
     return told
@@ -112,7 +113,14 @@ def _round(
     """One try of each letter; those that are still open after it."""
     left = []
     for row in rows:
-        data = path_of(outbox, row.letter_id, row.kind).read_bytes()
+        try:
+            data = path_of(outbox, row.letter_id, row.kind).read_bytes()
+        except FileNotFoundError:
+            # Somebody emptied the outbox. What cannot be sent again as it was is owned up to.
+            mark_answer(con, row, "refused", "its bytes are gone from the outbox", now_utc)
+            log.warn("send", f"{row.letter_id}: its bytes are gone from the outbox; not sent")
+            counts[REFUSED] += 1
+            continue
         # Before the try is noted: a server that is away makes no letter doubtful.
         door.open()
         if row.state == "sending" or row.is_doubtful:

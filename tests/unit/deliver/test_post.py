@@ -37,8 +37,9 @@ def test_what_arrives_is_what_lies_in_the_outbox(serve, postmaster, write, post,
                                                  make_readers):  # fmt: skip
     mail = serve()
     (key,) = write(mail, make_readers())
+    data = (tmp_path / "outbox" / f"{key}.eml").read_bytes()
     post(mail)
-    assert postmaster.taken[0][1] == (tmp_path / "outbox" / f"{key}.eml").read_bytes()
+    assert postmaster.taken[0][1] == data
     text = read(postmaster.taken[0][1]).get_body(("plain",)).get_content()
     assert ".a line that begins with a dot" in text.splitlines()
 
@@ -199,10 +200,33 @@ def test_who_may_not_have_letters_now_keeps_them_in_the_outbox(
 def test_letters_may_be_written_to_a_folder_instead(serve, write, post, make_readers, tmp_path):
     mail = serve()
     (key,) = write(mail, make_readers())
+    data = (tmp_path / "outbox" / f"{key}.eml").read_bytes()
     told, _ = post(mail, door=FolderDoor(tmp_path / "letters"))
     assert told.sent == 1
-    written = tmp_path / "letters" / f"{key}.eml"
-    assert written.read_bytes() == (tmp_path / "outbox" / f"{key}.eml").read_bytes()
+    assert (tmp_path / "letters" / f"{key}.eml").read_bytes() == data
+
+
+def test_the_outbox_keeps_what_is_open_and_forgets_what_has_left(
+    serve, postmaster, write, post, make_readers, tmp_path
+):
+    mail = serve()
+    first, second = write(mail, make_readers(2))
+    postmaster.reader_answers["reader-1@saltmarsh.example"] = ["451 not now"] * 3
+    post(mail)
+    assert [path.name for path in (tmp_path / "outbox").iterdir()] == [f"{second}.eml"]
+    post(mail)
+    assert list((tmp_path / "outbox").iterdir()) == []
+
+
+def test_a_letter_whose_bytes_are_gone_is_owned_up_to_and_stops_nobody(
+    serve, postmaster, write, post, make_readers, tmp_path, states
+):
+    mail = serve()
+    first, _ = write(mail, make_readers(2))
+    (tmp_path / "outbox" / f"{first}.eml").unlink()
+    told, _ = post(mail)
+    assert (told.sent, told.refused, told.exit_code) == (1, 1, Exit.LETTERS_LEFT)
+    assert states()["reader-0"][3] == "its bytes are gone from the outbox"
 
 
 @pytest.mark.parametrize("security", ["starttls", "none"])
