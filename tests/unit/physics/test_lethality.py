@@ -115,3 +115,12 @@ def test_a_long_array_gives_what_its_parts_give():
     whole = lethality(traces_of(offsets, seconds, celsius)).minutes
     for begin, end, expected in zip(offsets[:-1], offsets[1:], whole, strict=True):
         assert minutes(seconds[begin:end], celsius[begin:end]) == expected
+
+
+def test_the_trapezoid_reads_high_where_the_closed_form_does_not():
+    """A minute at 134 °C sampled each minute, with ramps of 20 K a minute on both sides."""
+    seconds, celsius = [0, 60, 120, 180], np.array([114.0, 134, 134, 114])
+    rate = 10 ** ((celsius - 121.1) / 10)
+    exact = rate[1] + 2 * (rate[1] - rate[0]) / (2 * np.log(10))
+    assert minutes(seconds, celsius) == pytest.approx(exact, rel=1e-12)
+    assert np.trapezoid(rate, seconds) / 60 > 1.38 * exact
