@@ -2,6 +2,9 @@
 
 import email
 import email.policy
+import signal
+import subprocess
+import sys
 
 import pytest
 
@@ -114,3 +117,57 @@ def test_killed_again_and_again(run):
             run(last)
     run()
     assert len(set(ids(run.wire.taken))) == len(set(run.wire.taken)) == READERS
+
+
+SCRIPT = """
+import os, signal, sys
+from datetime import datetime
+from pathlib import Path
+from pipeline.base.letter import Letter
+from pipeline.config.mail import Mail
+from pipeline.config.recipients import Recipient
+from pipeline.deliver import outbox, post
+from pipeline.deliver.folder import FolderDoor
+from pipeline.warehouse.connection import open_file
+from pipeline.warehouse.ledger import create_ledger
+
+folder, last = Path(sys.argv[1]), int(sys.argv[2])
+acts = 0
+
+def counted(act):
+    def acted(*given, **named):
+        global acts
+        result = act(*given, **named)
+        acts += 1
+        if acts == last:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return result
+    return acted
+
+for module, name in ((outbox, "write_whole"), (outbox, "add_letter"), (post, "mark_sending"),
+                     (post, "mark_answer"), (FolderDoor, "send")):
+    setattr(module, name, counted(getattr(module, name)))
+mail = Mail("Reports", "reports@saltmarsh.example", folder=folder / "letters")
+letter = Letter("group", "network", "network", "2026-10", "News", "Text", "<p>Text</p>")
+now_utc = datetime(2026, 11, 9, 6, 30)
+with open_file(folder / "ledger.duckdb") as con:
+    create_ledger(con)
+    for n in range(3):
+        reader = Recipient(f"reader-{n}@saltmarsh.example", "group", "", "Europe/London")
+        outbox.write_letter(con, folder / "outbox", mail, letter, reader, now_utc)
+    post.post_all(con, folder / "outbox", FolderDoor(folder / "letters"), lambda row: True,
+                  now_utc, (), print)
+"""
+
+
+@pytest.mark.parametrize("last", [2, 7, 8, 12])
+def test_killed_by_the_system_and_started_again(tmp_path, last):
+    """The ledger of a process that had no time to close it is whole all the same."""
+    for act, code in ((last, -signal.SIGKILL), (0, 0)):
+        command = [sys.executable, "-c", SCRIPT, str(tmp_path), str(act)]
+        assert subprocess.run(command, check=False, timeout=120).returncode == code
+    found = [path.read_bytes() for path in (tmp_path / "letters").iterdir()]
+    assert len(set(ids(found))) == len(found) == READERS
+    with open_file(tmp_path / "ledger.duckdb") as con:
+        states = con.execute("SELECT state, count(*), FROM main.letter GROUP BY ALL").fetchall()
+    assert states == [("sent", READERS)]
