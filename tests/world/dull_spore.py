@@ -44,7 +44,7 @@ class Cycle:
 
 
 @dataclass
-class Test:
+class SporeTest:
     test_id: str
     cycle: Cycle
     state: str
@@ -60,11 +60,11 @@ class Unit:
     serial: str
     practice: str
     cycles: list[Cycle] = field(default_factory=list)
-    tests: list[Test] = field(default_factory=list)
+    tests: list[SporeTest] = field(default_factory=list)
     closed: set[date] = field(default_factory=set)
 
 
-def effects(unit: Unit, as_of: date) -> list[tuple[Test, str]]:
+def effects(unit: Unit, as_of: date) -> list[tuple[SporeTest, str]]:
     """Each test exposed by then with what it was worth then, in the order of exposure."""
     told = []
     for test in sorted(unit.tests, key=lambda one: (one.cycle.started, one.test_id)):
@@ -112,7 +112,7 @@ def duty(unit: Unit, versions: list[Version], program: str, as_of: date) -> Duty
 
 
 def _by_days(
-    unit: Unit, versions: list[Version], mine: list[Cycle], done: list[Test], as_of: date
+    unit: Unit, versions: list[Version], mine: list[Cycle], done: list[SporeTest], as_of: date
 ) -> Duty:
     from_on = done[-1].on if done else mine[0].on
     found = []
@@ -143,7 +143,7 @@ def _by_days(
 
 
 def _use(
-    unit: Unit, rule: Version, done: list[Test], as_of: date
+    unit: Unit, rule: Version, done: list[SporeTest], as_of: date
 ) -> tuple[date | None, list[Cycle]]:
     """The day on which the use ran out, and the cycles beyond it; skipped numbers ran as well."""
     cycles = [c for c in unit.cycles if c.on <= as_of]
@@ -185,7 +185,7 @@ def _by_weeks(
     versions: list[Version],
     program: str,
     mine: list[Cycle],
-    done: list[Test],
+    done: list[SporeTest],
     as_of: date,
 ) -> Duty:
     now = next(one for one in versions if one.valid_from <= as_of < one.valid_to)

@@ -9,7 +9,7 @@ import polars as pl
 from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_memory
 from pipeline.warehouse.statements import create
-from tests.world.dull_spore import DAY, Cycle, Test, Unit, Version
+from tests.world.dull_spore import DAY, Cycle, SporeTest, Unit, Version
 
 FIRST = date(2023, 11, 6)
 CHANGED = date(2026, 3, 1)
@@ -81,11 +81,11 @@ def _unit(serial: str, practice: str, days: int, rng: random.Random) -> Unit:
     return unit
 
 
-def _test(unit: Unit, cycle: Cycle, rng: random.Random) -> Test:
+def _test(unit: Unit, cycle: Cycle, rng: random.Random) -> SporeTest:
     state = rng.choice(STATES)
     read_on = cycle.on + rng.choice((1, 1, 2, 9)) * DAY
     is_read = state not in ("pending", "lost")
-    return Test(f"T{len(unit.tests)}", cycle, state, read_on if is_read else None)
+    return SporeTest(f"T{len(unit.tests)}", cycle, state, read_on if is_read else None)
 
 
 def warehouse(units: list[Unit], practices: dict[str, list[Version]]) -> duckdb.DuckDBPyConnection:
@@ -159,7 +159,7 @@ def _cycle_row(unit: Unit, cycle: Cycle) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _test_row(unit: Unit, test: Test) -> dict[str, object]:
+def _test_row(unit: Unit, test: SporeTest) -> dict[str, object]:
     return {
         "test_id": test.test_id, "unit_serial": unit.serial, "site_id": unit.practice,
         "kind": "biological", "purpose": "routine", "cycle_number": test.cycle.number,
