@@ -24,6 +24,11 @@ _AT = {
     "drying_at": Phase.DRYING,
     "vent_at": Phase.VENT,
 }
+_OF_PROBE = (
+    "saturation_kelvin", "f0_minutes", "f0_celsius", "f0_kelvin", "shown_seconds",
+    "possible_seconds", "hold_min_celsius", "hold_max_celsius", "hot_seconds",
+    "overshoot_kelvin",
+)  # fmt: skip
 _WEAR = {
     "heat_up_seconds": "heat_up_seconds",
     "equilibration_seconds": "equilibration_seconds",
@@ -100,6 +105,11 @@ def cycle_rows(
         .filter((pl.col("verdict") != "not_asked") | pl.Series(is_seen))
         .drop("lacking", "needs_penetration_time", "doubt")
         .with_columns(pl.col(pl.Float64).fill_nan(None))
+        .with_columns(
+            # What a probe tells that stands still is no figure of any cycle.
+            pl.when(pl.col("reason") == "frozen_probe").then(None).otherwise(name).alias(name)
+            for name in _OF_PROBE
+        )
     )
 
 

@@ -18,6 +18,7 @@ from pipeline.render.parts.mend import balance_by_site_table, balance_table
 from pipeline.render.parts.silence import locations_section, reasons_section, silent_section
 from pipeline.render.parts.unreached import unreached_section
 from pipeline.render.parts.unseen import unseen
+from pipeline.render.parts.verdict import unjudged_section
 from pipeline.render.paths import BALANCE
 from pipeline.render.scope import Scope
 from pipeline.render.tables.evidence import FileRow
@@ -56,6 +57,7 @@ def data_view(scope: Scope) -> DataView:
             locations_section(scope),
             *_letters(scope),
             _reasons(scope),
+            unjudged_section(scope),
             unregistered_section(scope),
             orphans_section(scope),
             conflicts_section(scope),

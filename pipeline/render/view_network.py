@@ -12,6 +12,7 @@ from pipeline.render.parts.spore import overdue
 from pipeline.render.parts.stopped import stopped
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.parts.upkeep import upkeep
+from pipeline.render.parts.verdict import judged_section
 from pipeline.render.scope import Scope, region_scopes
 from pipeline.render.views import Fact, Findings, Frame, Section, Unseen
 
@@ -55,6 +56,7 @@ def overview(
             stopped(scope),
             overdue(scope),
             upkeep(scope),
+            judged_section(scope),
             *after,
             everything(scope),
         ),

@@ -24,6 +24,7 @@ from pipeline.render.parts.spore import due_cell
 from pipeline.render.parts.stopped import scale_top, ticks
 from pipeline.render.parts.strip import spore_strip, strip_legend, strip_sentence
 from pipeline.render.parts.unseen import unseen
+from pipeline.render.parts.verdict import judged_section
 from pipeline.render.paths import region_page, unit_page
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import UnitRow
@@ -85,6 +86,7 @@ def site_view(scope: Scope) -> SiteView:
             _units(scope),
             _strips(scope),
             _reasons(scope),
+            judged_section(scope),
             mend_section(scope),
             balance_section(scope),
         ),

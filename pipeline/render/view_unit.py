@@ -1,4 +1,4 @@
-"""A unit's page: what it is, how it stands, and six numbered sections that people can cite."""
+"""A unit's page: what it is, how it stands, and seven numbered sections that people can cite."""
 
 from dataclasses import dataclass
 
@@ -7,12 +7,14 @@ from pipeline.render.parts.badges import badge_of
 from pipeline.render.parts.findings import Findings, finding, grouped
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.news import STOPPED
-from pipeline.render.parts.panels import trace_section, wear_section
+from pipeline.render.parts.panels import wear_section
 from pipeline.render.parts.periods import periods_section
 from pipeline.render.parts.sources import sources_section
 from pipeline.render.parts.spore import due_cell
 from pipeline.render.parts.tasks_of_unit import tasks_section
 from pipeline.render.parts.tests import tests_section
+from pipeline.render.parts.traces import trace_sections
+from pipeline.render.parts.verdict import verdict_section
 from pipeline.render.paths import region_page, site_page
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import UnitRow
@@ -56,8 +58,9 @@ def unit_view(scope: Scope, unit: UnitRow) -> UnitView:
         tests_section(tables, unit, 2),
         tasks_section(tables, unit, 3),
         wear_section(tables, unit, 4),
-        trace_section(tables, unit, 5),
-        sources_section(tables, unit, 6),
+        verdict_section(tables, site, unit, 5),
+        *trace_sections(tables, site, unit, 6),
+        sources_section(tables, unit, 7),
     )
     return UnitView(
         frame(scope, label, trail),

@@ -1,20 +1,43 @@
 -- page.trace
--- One row for each unit: the samples of its latest load cycle that was logged in full.
--- key: unit_serial
+-- Up to four cycles of each unit that were logged sample by sample: the latest load cycle first, then the latest
+-- that was stopped, that broke what its program asks, or that cannot be told.
+-- key: unit_serial, place
+--
+-- place           1 is the first shown
+-- is_latest       it is the latest load cycle that was logged in full
+-- told_count      traces of the twelve months that were stopped, broke or cannot be told
 WITH logged AS (
     SELECT DISTINCT cycle_id,
     FROM model.reading
     WHERE month >= date_trunc('month', $from_on) AND month < $to_on
         AND isfinite(elapsed_seconds)
 ),
-latest AS (
+told AS (
     SELECT
-        unit_serial,
-        arg_max(cycle_id, (started_utc, cycle_id)) AS cycle_id,
-    FROM model.cycle
+        cycle.unit_serial,
+        cycle.cycle_id,
+        cycle.started_utc,
+        cycle.outcome <> 'complete'
+            OR coalesce(judged.verdict IN ('breaks', 'cannot_tell'), false) AS is_told,
+        row_number() OVER (
+            PARTITION BY cycle.unit_serial
+            ORDER BY cycle.started_utc DESC, cycle.cycle_id DESC
+        ) = 1 AS is_latest,
+    FROM model.cycle AS cycle
     SEMI JOIN logged USING (cycle_id)
-    WHERE started_on >= $from_on AND started_on < $to_on AND is_load_cycle
-    GROUP BY unit_serial
+    LEFT JOIN judge.cycle AS judged USING (cycle_id)
+    WHERE cycle.started_on >= $from_on AND cycle.started_on < $to_on AND cycle.is_load_cycle
+),
+placed AS (
+    SELECT
+        *,
+        count(*) FILTER (is_told) OVER (PARTITION BY unit_serial) AS told_count,
+        row_number() OVER (
+            PARTITION BY unit_serial
+            ORDER BY is_latest DESC, started_utc DESC, cycle_id DESC
+        ) AS place,
+    FROM told
+    WHERE is_latest OR is_told
 ),
 sample AS (
     SELECT
@@ -29,26 +52,49 @@ sample AS (
             ORDER BY elapsed_seconds, line
         ) AS chamber_kpa,
     FROM model.reading
-    SEMI JOIN latest USING (cycle_id)
+    SEMI JOIN (SELECT cycle_id, FROM placed WHERE place <= 4) AS shown USING (cycle_id)
     WHERE month >= date_trunc('month', $from_on) AND month < $to_on
         AND isfinite(elapsed_seconds)
     GROUP BY cycle_id
 )
 SELECT
-    cycle.unit_serial,
+    placed.unit_serial,
+    placed.place,
+    placed.is_latest,
+    placed.told_count,
     cycle.cycle_number,
     cycle.started_local,
     cycle.program,
     cycle.outcome,
     cycle.set_celsius,
     cycle.hold_seconds,
+    judged.verdict,
+    judged.broken,
+    judged.broken_by,
+    judged.reason,
+    judged.low_celsius,
+    judged.high_celsius,
+    judged.shown_seconds,
+    judged.saturation_kelvin,
+    judged.f0_minutes,
+    judged.f0_celsius,
+    judged.f0_kelvin,
+    judged.step_seconds,
+    judged.air_removal_at,
+    judged.heat_up_at,
+    judged.hold_at,
+    judged.exhaust_at,
+    judged.drying_at,
     sample.elapsed_seconds,
     sample.chamber_celsius,
     sample.chamber_kpa,
     file.path,
     file.content_sha,
     cycle.line,
-FROM sample
+FROM placed
+JOIN sample USING (cycle_id)
 JOIN model.cycle AS cycle USING (cycle_id)
-JOIN stage.file AS file USING (file_id)
-ORDER BY cycle.unit_serial
+LEFT JOIN judge.cycle AS judged USING (cycle_id)
+JOIN stage.file AS file ON file.file_id = cycle.file_id
+WHERE placed.place <= 4
+ORDER BY placed.unit_serial, placed.place

@@ -68,8 +68,8 @@ def _finding(row: dict[str, Any]) -> Finding:
 
 def _cycle(row: dict[str, Any]) -> str:
     number, load = row["cycle_number"], row["load_id"]
-    told = [phrase("broken.no_number") if number is None else f"{number:,}"]
-    told += [phrase("broken.load", load=load)] if load else []
+    told = [phrase("finding.cycle_broken.no_number") if number is None else f"{number:,}"]
+    told += [phrase("finding.cycle_broken.load", load=load)] if load else []
     told += [row["load_kind"]] if row["load_kind"] else []
     return ", ".join(told)
 

@@ -1,17 +1,15 @@
-"""Wear of one unit: a small panel for each measured value, and one cycle in full."""
+"""Wear of one unit: a small panel for each measured value."""
 
 from pipeline.base.phrases import phrase
-from pipeline.render.charts.trace import Trace, trace
 from pipeline.render.charts.wear import Wear, wear
 from pipeline.render.parts.badges import URGENT
-from pipeline.render.parts.periods import source_cell
 from pipeline.render.parts.wear import drift_cells, drift_columns, feature_title
 from pipeline.render.quantity import bare, quantity, quantity_range
 from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
-from pipeline.render.tables.upkeep import DriftRow, TraceRow, WearWeekRow
+from pipeline.render.tables.upkeep import DriftRow, WearWeekRow
 from pipeline.render.views import Figure, Line, Link, Section, Table
-from pipeline.render.words import count, decimal, instant, unknown, worded
+from pipeline.render.words import count, worded
 
 MOST_PANELS = 6
 """Programs and values with most cycles; the table below has them all."""
@@ -69,40 +67,3 @@ def _figure(tables: Tables, row: WearWeekRow, drift: DriftRow | None, place: int
                range=known_range, weeks=count(len(row.middle))),
     )  # fmt: skip
     return Figure(Link(title), wear(panel, f"wear-{place}"), below)
-
-
-def trace_section(tables: Tables, unit: UnitRow, number: int) -> Section:
-    """The fifth numbered section of a unit's page."""
-    title = phrase("trace.title", number=str(number))
-    row = tables.traces.get(unit.unit_serial)
-    samples = _samples(row) if row else None
-    if row is None or samples is None:
-        return Section("cycle", title, phrase("trace.none"))
-    words = phrase(
-        "trace.lead",
-        number=unknown() if row.cycle_number is None else count(row.cycle_number),
-        started=instant(row.started_local),
-        program=worded("program", row.program),
-        outcome=worded("outcome", row.outcome),
-    )
-    held = phrase(
-        "trace.held",
-        asked=unknown() if row.set_celsius is None else f"{decimal(row.set_celsius, 0)} °C",
-        hold=quantity("hold_seconds", row.hold_seconds),
-    )
-    cycle = Trace(*samples, row.set_celsius, words, held)
-    source = source_cell(row.path, row.content_sha, row.line)
-    notes = (held, phrase("trace.note"), f"{source.text} ({source.below})")
-    return Section("cycle", title, words, trace(cycle, "trace"), notes=notes)
-
-
-Samples = tuple[tuple[float, float], ...]
-
-
-def _samples(row: TraceRow) -> tuple[Samples, Samples] | None:
-    """Temperatures and pressures by time; None when neither was logged twice."""
-    celsius, kpa = (
-        tuple((s, v) for s, v in zip(row.elapsed_seconds, values, strict=True) if v is not None)
-        for values in (row.chamber_celsius, row.chamber_kpa)
-    )
-    return (celsius, kpa) if len(celsius) > 1 or len(kpa) > 1 else None

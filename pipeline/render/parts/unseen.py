@@ -7,6 +7,7 @@ from datetime import date
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import site_name
 from pipeline.render.parts.news import NOT_KNOWN, STOPPED
+from pipeline.render.parts.verdict import untold
 from pipeline.render.scope import Scope
 from pipeline.render.tables.standing import CoverageRow
 from pipeline.render.views import Unseen
@@ -26,6 +27,7 @@ def unseen(scope: Scope) -> Unseen:
         *_held(scope),
         *_pending(scope),
         *_unjudged(scope),
+        *_untold(scope),
         *_no_wear(scope),
         *_no_reason(scope),
     )
@@ -117,6 +119,11 @@ def _unjudged(scope: Scope) -> Iterator[str]:
     unranked = sum(row is None or not row.is_ranked for row in rows)
     if unranked:
         yield phrase("unseen.too_few", unranked)
+
+
+def _untold(scope: Scope) -> Iterator[str]:
+    if cycles := untold(scope):
+        yield phrase("unseen.untold", cycles)
 
 
 def _no_wear(scope: Scope) -> Iterator[str]:

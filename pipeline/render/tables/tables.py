@@ -9,7 +9,8 @@ from pipeline.render.tables.spore import Spore
 from pipeline.render.tables.standing import Standing
 from pipeline.render.tables.stops import Stops
 from pipeline.render.tables.upkeep import Upkeep
+from pipeline.render.tables.verdict import Judged
 
 
-class Tables(Register, Standing, Stops, Spore, Upkeep, Evidence, Doubts, Months, Changes):
+class Tables(Register, Standing, Stops, Spore, Upkeep, Judged, Evidence, Doubts, Months, Changes):
     """The tables behind the pages; what no page asks for is never read."""

@@ -1,7 +1,7 @@
-"""Rows about maintenance, wear and single cycles; fields are the columns of sql/page/."""
+"""Rows about maintenance and wear; fields are the columns of sql/page/."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
@@ -91,25 +91,6 @@ class DriftRow:
 
 
 @dataclass(frozen=True, slots=True)
-class TraceRow:
-    """The latest load cycle of one unit that was logged in full."""
-
-    unit_serial: str
-    cycle_number: int | None
-    started_local: datetime
-    program: str
-    outcome: str
-    set_celsius: float | None
-    hold_seconds: float | None
-    elapsed_seconds: list[float]
-    chamber_celsius: list[float | None]
-    chamber_kpa: list[float | None]
-    path: str
-    content_sha: str
-    line: int
-
-
-@dataclass(frozen=True, slots=True)
 class FeatureRow:
     """A measured value that shows wear."""
 
@@ -122,7 +103,7 @@ class FeatureRow:
 
 
 class Upkeep(Reader):
-    """Maintenance, wear and single cycles."""
+    """Maintenance and wear."""
 
     @cached_property
     def tasks_due(self) -> dict[str, list[TaskDueRow]]:
@@ -148,11 +129,6 @@ class Upkeep(Reader):
     def drifts(self) -> dict[str, list[DriftRow]]:
         """Drift of measured values by unit."""
         return grouped(self.rows("drift", DriftRow), lambda row: row.unit_serial)
-
-    @cached_property
-    def traces(self) -> dict[str, TraceRow]:
-        """The latest cycle logged in full, by unit."""
-        return {row.unit_serial: row for row in self.rows("trace", TraceRow)}
 
     @cached_property
     def features(self) -> dict[str, FeatureRow]:

@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 
 from pipeline.config.network import Assignment, Network, Site
+from pipeline.judge.judge import judge_cycles
 from pipeline.measure.past import measure_with_past
 from pipeline.practice.profiles import load_profiles, write_profiles
+from pipeline.practice.program_tables import load_programs, write_programs
 from pipeline.render.pages import render_pages
 from pipeline.warehouse.build import (
     prepare,
@@ -139,7 +141,11 @@ def fill(con) -> None:
     ids = [row[0] for row in con.execute("SELECT file_id FROM stage.file").fetchall()]
     touch(con, ids)
     rebuild_touched(con)
-    write_profiles(con, load_profiles(network()))
+    profiles = load_profiles(network())
+    programs = load_programs(network(), {name: one.parents for name, one in profiles.items()})
+    write_programs(con, programs)
+    judge_cycles(con, {site.site_id: site.ambient_kpa for site in SITES}, programs.fingerprint)
+    write_profiles(con, profiles)
     measure_with_past(con, AS_OF)
 
 

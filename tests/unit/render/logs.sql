@@ -46,7 +46,8 @@ SELECT
         ELSE 'door_leak'
     END AS stop_reason,
     134.0 AS set_celsius,
-    240.0 AS hold_seconds,
+    -- What each way of removing air needs for wrapped loads.
+    CASE WHEN unit_serial IN ('S-1', 'F/1') THEN 240.0 ELSE 900.0 END AS hold_seconds,
     134.4 + (n % 5) / 10 AS hold_min_celsius,
     600 + (n % 7) * 4
         + CASE WHEN unit_serial = 'S-2' AND n > 700 THEN (n - 700) * 1.2 ELSE 0 END

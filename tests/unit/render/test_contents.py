@@ -81,12 +81,12 @@ def test_a_unit_that_left_service_keeps_its_page_and_leaves_the_counts(read):
     assert "with 5 units in service" in read["index.html"].text
 
 
-def test_a_unit_page_has_six_numbered_sections(read):
+def test_a_unit_page_has_seven_numbered_sections(read):
     for serial in ("S-1", "F-2", "Q-0"):
-        headings = re.findall(r"\b([1-6])\. (?:Stopped cycles over|Spore tests|Maintenance tasks|"
-                              r"Is it wearing|A cycle in full|Where these)",
+        headings = re.findall(r"\b([1-7])\. (?:Stopped cycles over|Spore tests|Maintenance tasks|"
+                              r"Is it wearing|Were its cycles|Cycles in full|Where these)",
                               read[f"unit-{serial}.html"].text)  # fmt: skip
-        assert headings == ["1", "2", "3", "4", "5", "6"]
+        assert headings == ["1", "2", "3", "4", "5", "6", "7"]
 
 
 def test_an_inspector_finds_file_line_and_fingerprint_of_a_figure(read):

@@ -20,6 +20,7 @@ from pipeline.render.tables.spore import SporeWeekRow
 from pipeline.render.tables.standing import CoverageRow, FindingRow, RankingRow
 from pipeline.render.tables.stops import FunnelRow, RecentRow, StopWeekRow
 from pipeline.render.tables.upkeep import TaskDueRow
+from pipeline.render.tables.verdict import VerdictRow
 
 DAY = date(2026, 10, 31)
 RANKED = RankingRow(
@@ -180,6 +181,7 @@ def nothing_wrong(units: list[str]) -> dict:
         "pending": {},
         "rankings": {("stopped_equipment", "unit", serial): RANKED for serial in units},
         "wear": {serial: [] for serial in units},
+        "verdicts": {},
     }
 
 
@@ -221,6 +223,11 @@ def test_when_everything_was_seen_the_page_says_so(whole):
         ),
         ({"pending": {"s": 2}}, "2 spore tests have no result yet."),
         ({"rankings": {}}, "2 units ran too few cycles to be ranked."),
+        (
+            {"verdicts": {"U": [VerdictRow("U", "pouch", "readings", "cannot_tell", "gap", 3)]}},
+            "Of 3 finished cycles it cannot be told whether they were as their programs ask; "
+            "that is no pass.",
+        ),
         ({"wear": {"U": []}}, "1 unit logs no value that would show wear."),
     ],
 )
