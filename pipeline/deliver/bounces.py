@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
-from email.message import EmailMessage
+from email.message import Message
 from pathlib import Path
 
 import duckdb
@@ -62,16 +62,17 @@ def read_bounces(con: duckdb.DuckDBPyConnection, folder: Path, now_utc: datetime
 
 def notices(data: bytes) -> list[Notice]:
     """The notices in one message; none when it is something else."""
-    message = email.message_from_bytes(data, policy=email.policy.default)
+    # The older policy parses no header before it is asked for, so none can trip it up.
+    message = email.message_from_bytes(data, policy=email.policy.compat32)
     if message.get_content_type() != "multipart/report":
         return []
-    letter_id = _returned_id(message)
+    letter_id = _returned_id(data)
     found = []
     for part in message.walk():
         if part.get_content_type() != "message/delivery-status":
             continue
         # Its payload is one block of fields about the message, and one for each reader.
-        blocks = [one for one in part.get_payload() if isinstance(one, EmailMessage)]
+        blocks = [one for one in part.get_payload() if isinstance(one, Message)]
         envelope = _field(blocks[0], "Original-Envelope-Id") if blocks else ""
         about = envelope if _LETTER_ID.fullmatch(envelope) else letter_id
         for block in blocks[1:]:
@@ -90,17 +91,13 @@ def notices(data: bytes) -> list[Notice]:
     return found
 
 
-def _returned_id(message: EmailMessage) -> str | None:
-    """The id in the headers of our letter that the server sent back with its notice."""
-    for part in message.walk():
-        if part.get_content_type() in ("text/rfc822-headers", "message/rfc822"):
-            match = _MESSAGE_ID.search(part.as_string())
-            if match:
-                return match[1]
-    return None
+def _returned_id(data: bytes) -> str | None:
+    """The id of our letter, by the Message-ID that the server sent back with its notice."""
+    match = _MESSAGE_ID.search(data.decode("latin-1"))
+    return match[1] if match else None
 
 
-def _field(block: EmailMessage, name: str) -> str:
+def _field(block: Message, name: str) -> str:
     return one_line(str(block.get(name, "")))
 
 

@@ -50,7 +50,7 @@ class SmtpDoor:
             self.close()
             return Outcome(LATER, f"the connection was lost: {_why(error)}")
         try:
-            server.send(_stuffed(data))
+            server.send(stuffed(data))
             code, answer = server.getreply()
         except _LOST as error:
             self.close()
@@ -179,7 +179,7 @@ def _why(error: Exception) -> str:
     return one_line(f"{type(error).__name__} {reason}".strip())
 
 
-def _stuffed(data: bytes) -> bytes:
+def stuffed(data: bytes) -> bytes:
     """The letter with a second dot before a line's first, and its end. Source: RFC 5321, 4.5.2."""
     body = re.sub(rb"\r\n|\r|\n", b"\r\n", data)
     body = re.sub(rb"(?m)^\.", b"..", body)

@@ -4,6 +4,8 @@ import mailbox
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pipeline.deliver.bounces import Notice, notices, read_bounces
 
@@ -90,6 +92,15 @@ NO_NOTICES = [
 @pytest.mark.parametrize("data", NO_NOTICES, ids=range(len(NO_NOTICES)))
 def test_what_is_no_notice_is_left_alone(data):
     assert notices(data) == []
+
+
+@given(st.binary(max_size=2000), st.integers(0, len(SIMPLE)), st.integers(0, 60))
+def test_no_bytes_trip_the_reader_up(junk, place, cut):
+    """Nobody knows what lands in such a folder: junk alone, and junk within a notice."""
+    assert isinstance(notices(junk), list)
+    for one in notices(SIMPLE[:place] + junk + SIMPLE[place + cut :]):
+        assert one.action in {"failed", "delayed", "delivered", "relayed", "expanded"}
+        assert one.recipient and (one.recipient + one.status + one.diagnostic).isprintable()
 
 
 def test_a_folder_may_hold_files_a_maildir_and_mailboxes_and_is_read_once(

@@ -8,10 +8,14 @@ from datetime import datetime
 from email.utils import parsedate_to_datetime
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from pipeline.base.letter import Letter
 from pipeline.config.mail import Mail
 from pipeline.config.recipients import Recipient
 from pipeline.deliver.message import MOST_ATTACHED_BYTES, Attachment, build_message
+from pipeline.deliver.transport import stuffed
 
 MAIL = Mail(
     "Saltmarsh reports",
@@ -142,3 +146,19 @@ def test_the_message_id_is_whole_however_long_the_domain(built, length):
     data, read = built(mail=replace(MAIL, sender_address=f"reports@{domain}"))
     assert read["Message-ID"].strip() == f"<2026-10.{KEY}@{domain}>"
     assert f"<2026-10.{KEY}@{domain}>".encode() in data
+
+
+LINE_ENDS = "\r\x0b\x0c\x1c\x1d\x1e\x85\u2028\u2029"
+"""Signs at which Python breaks lines too; letters have none but the line feed."""
+
+
+@given(st.text(st.characters(codec="utf-8", exclude_characters=LINE_ENDS), max_size=400))
+def test_any_text_travels_whole_in_seven_bits(text):
+    letter = Letter("group", "network", "network", "2026-10", "News", text + "\n", "<p></p>\n")
+    data = build_message(letter, READER, MAIL, KEY, datetime(2026, 11, 9, 6, 30)).as_bytes()
+    sent = stuffed(data)
+    assert data.isascii() and sent.endswith(b"\r\n.\r\n")
+    # What a server does with it. Source: RFC 5321, 4.5.2.
+    lines = [line.removeprefix(b".") for line in sent.removesuffix(b".\r\n").split(b"\r\n")]
+    read = email.message_from_bytes(b"\r\n".join(lines), policy=email.policy.default)
+    assert read.get_body(("plain",)).get_content().replace("\r\n", "\n") == text + "\n"
