@@ -9,7 +9,7 @@ from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.cells import site_name
 from pipeline.render.parts.frame import rules
 from pipeline.render.parts.unseen import unseen
-from pipeline.render.paths import NETWORK, region_page, site_page
+from pipeline.render.paths import NETWORK, region_page, site_page, unit_page
 from pipeline.render.scope import Scope
 from pipeline.render.tables.standing import FindingRow
 from pipeline.render.views import Fact
@@ -21,7 +21,7 @@ MOST_UNSEEN = 8
 
 @dataclass(frozen=True)
 class LetterFinding:
-    """One thing to do, in four lines."""
+    """One thing to do, in four lines; `link` leads to its page, where readers can open one."""
 
     state: str
     sign: str
@@ -31,6 +31,7 @@ class LetterFinding:
     next_step: str
     owner: str
     finding_id: str
+    link: str = ""
 
 
 @dataclass(frozen=True)
@@ -111,7 +112,15 @@ def _finding(scope: Scope, group: list[FindingRow]) -> LetterFinding:
         printable(row.next_step),
         phrase("letter.owner", owner=owner),
         row.finding_id,
+        _link(scope, _page_of_finding(scope, row)),
     )
+
+
+def _page_of_finding(scope: Scope, row: FindingRow) -> str:
+    """The page of its unit, or of its site; of neither when the register knows them no more."""
+    if row.unit_serial in scope.tables.units:
+        return unit_page(str(row.unit_serial))
+    return site_page(row.site_id) if row.site_id in scope.tables.sites else ""
 
 
 def around(scope: Scope, view: LetterView, kind: str) -> LetterView:
@@ -124,7 +133,7 @@ def around(scope: Scope, view: LetterView, kind: str) -> LetterView:
     has_link = mail is not None and mail.pages_url != ""
     return replace(
         view,
-        link=f"{mail.pages_url}/{page_of(scope)}" if mail and has_link else "",
+        link=_link(scope, page_of(scope)),
         link_word=phrase("letter.link") if has_link else "",
         closing=(
             *(() if has_link else (phrase("letter.pages", page=page_of(scope)),)),
@@ -137,6 +146,12 @@ def around(scope: Scope, view: LetterView, kind: str) -> LetterView:
         stop=f"mailto:{mail.unsubscribe}?subject=Stop%20these%20letters" if mail else "",
         stop_word=phrase("letter.stop") if mail else "",
     )
+
+
+def _link(scope: Scope, page: str) -> str:
+    """Where readers find a page; nothing when the pages lie in a folder of the group."""
+    mail = scope.tables.network.mail
+    return f"{mail.pages_url}/{page}" if page and mail and mail.pages_url else ""
 
 
 def page_of(scope: Scope) -> str:
