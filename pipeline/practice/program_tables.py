@@ -71,8 +71,8 @@ def load_tables(faults: Faults) -> list[ProgramTable]:
 def write_programs(con: duckdb.DuckDBPyConnection, programs: Programs) -> None:
     """Put these programs in place of those of the last run."""
     create(con, "judge")
-    for table in ("kind", "figure", "profile", "program", "validated"):
-        con.execute(f"DELETE FROM judge.{table}")
+    for emptied in ("kind", "figure", "profile", "program", "validated"):
+        con.execute(f"DELETE FROM judge.{emptied}")
     _insert(con, "kind", [(name, *kind) for name, kind in KINDS.items()])
     tables = {table.name: table for table in programs.by_practice.values()}
     for name, table in sorted(tables.items()):
