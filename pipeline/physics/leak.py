@@ -50,7 +50,13 @@ def find_leak(
     53 (1950), the incomplete method.
     """
     seconds, kpa = traces.elapsed_seconds, traces.kpa
-    tests = np.flatnonzero(is_leak_test & (traces.reasons() == Reason.NONE))
+    unasked = np.where(is_leak_test, Reason.NONE, Reason.NOT_FOUND).astype(np.uint8)
+    reasons = first_reason(traces.reasons(), unasked)
+    rates, depths = np.full(len(traces), np.nan), np.full(len(traces), np.nan)
+    starts = np.full(len(traces), -1, dtype=np.int64)
+    tests = np.flatnonzero(reasons == Reason.NONE)
+    if not len(tests):
+        return Leak(rates, rates.copy(), starts, depths, reasons)
     index, offsets = segments.stretches(traces.offsets[tests], traces.offsets[tests + 1])
     known = kpa[index]
     if traces.kpa_is_bad is not None:
@@ -73,14 +79,8 @@ def find_leak(
     reason = np.where(is_whole, Reason.NONE, Reason.CUT)
     reason = np.where(deepest > _VACUUM_SHARE * ambient_kpa[tests], Reason.NOT_FOUND, reason)
     reason = np.where(is_lost | ~np.isfinite(deepest), Reason.KPA_DOUBTFUL, reason)
-    reasons = first_reason(
-        traces.reasons(), np.where(is_leak_test, Reason.NONE, Reason.NOT_FOUND).astype(np.uint8)
-    )
     reasons[tests] = reason
     told = tests[reason == Reason.NONE]
-    size = len(traces)
-    rates, depths = np.full(size, np.nan), np.full(size, np.nan)
-    starts = np.full(size, -1, dtype=np.int64)
     rates[told], depths[told] = slope[reason == Reason.NONE], deepest[reason == Reason.NONE]
     starts[told] = isolated[reason == Reason.NONE]
     return Leak(rates, rates * watch_seconds / 60, starts, depths, reasons)

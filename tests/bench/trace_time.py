@@ -39,6 +39,7 @@ STEP_SECONDS = 5
 ROWS_A_GROUP = 1 << 20
 LOW, HIGH, NEEDED, AIR_KPA = 134.0, 138.0, 210.0, 101.325
 THREADS = 2
+BATCH_ROWS = 4 * BLOCK_SAMPLES
 MOST_PLAIN = 20_000_000
 """The plain ways hold all in memory, several times over."""
 
@@ -89,7 +90,7 @@ def _cycles(rng: np.random.Generator, first: int, count: int) -> list[np.ndarray
 def batches(path: Path, names: list[str]) -> Iterator[Readings]:
     """The rows of the file in order, a few at a time, as arrays that copy nothing."""
     frames = pl.scan_parquet(path).select(names)
-    for frame in frames.collect_batches(chunk_size=BLOCK_SAMPLES, maintain_order=True):
+    for frame in frames.collect_batches(chunk_size=BATCH_ROWS, maintain_order=True):
         yield Readings(*(frame[name].to_numpy() for name in names))
 
 
