@@ -7,7 +7,7 @@
 -- event_on    the day; of idle the first day of use after it, of growth that of the last one
 -- after_on    load cycles after this day were run after the event. Of a repair it is the day itself,
 --             because nobody knows on which side of it that day's loads were run
--- idle_days   of idle: days unused before it, closed or not
+-- idle_days   of idle: days unused before it, closed or not; as many as any practice names, or more
 -- A unit whose label, or whose installation's note, says that it is a loaner is one. An act that the
 -- register tells of as well, within a week, counts once.
 WITH stay AS (
@@ -50,6 +50,7 @@ acted AS (
         AND abs(arrived.event_on - task.done_on) <= 7
     WHERE task.kind IN ('installation', 'repair', 'relocation')
 ),
+-- Days of which cycles are missing were days of use.
 unused AS (
     SELECT
         unit_serial,
@@ -57,11 +58,9 @@ unused AS (
         'idle' AS event,
         used_on AS event_on,
         used_on - 1 AS after_on,
-        (used_on - lag(used_on) OVER (PARTITION BY unit_serial ORDER BY used_on) - 1)::INTEGER
-            AS idle_days,
-        gap_count,
+        (used_on - before_on - 1)::INTEGER AS idle_days,
     FROM fact.use_day
-    WHERE cycle_count > 0
+    WHERE idle_days >= (SELECT min(idle_days) FROM practice.event_rule) AND gap_count = 0
 ),
 grown AS (
     SELECT unit_serial, site_id, 'growth' AS event, repeat_growth_on AS event_on, repeat_growth_on AS after_on,
@@ -73,8 +72,7 @@ happened AS (
     UNION ALL BY NAME
     FROM acted
     UNION ALL BY NAME
-    -- Days of which cycles are missing were days of use.
-    SELECT * EXCLUDE (gap_count), FROM unused WHERE idle_days > 0 AND gap_count = 0
+    FROM unused
     UNION ALL BY NAME
     FROM grown
 )

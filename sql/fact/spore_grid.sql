@@ -79,16 +79,11 @@ used AS (
 -- Days between which nothing was received although cycles ran: the counter skipped values, or the
 -- first cycle ever received was not the unit's first.
 unseen AS (
-    SELECT
-        unit_serial,
-        lag(used_on) OVER (PARTITION BY unit_serial ORDER BY used_on) AS after_on,
-        used_on AS before_on,
-        gap_count,
-        first_number,
+    SELECT unit_serial, before_on AS after_on, used_on AS before_on,
     FROM fact.use_day
-    QUALIFY gap_count > 0 OR (after_on IS NULL AND coalesce(first_number, 2) > 1)
+    WHERE gap_count > 0 OR (before_on IS NULL AND coalesce(first_number, 2) > 1)
     UNION ALL
-    SELECT unit_serial, heard_on AS after_on, $to_on AS before_on, NULL, NULL,
+    SELECT unit_serial, heard_on AS after_on, $to_on AS before_on,
     FROM fact.coverage
     WHERE state = 'not_seen'
 ),

@@ -77,7 +77,12 @@ reached AS (
         ON cycle.unit_serial = allowed.unit_serial
         AND cycle.started_utc > allowed.from_utc
         AND cycle.started_utc < allowed.to_utc
-    WHERE cycle.run_total >= allowed.most_runs OR cycle.second_total >= allowed.most_seconds
+    -- Most intervals end long before; only the others are looked at cycle by cycle.
+    WHERE (
+            allowed.from_runs + allowed.used_count >= allowed.most_runs
+            OR allowed.from_seconds + allowed.used_seconds >= allowed.most_seconds
+        )
+        AND (cycle.run_total >= allowed.most_runs OR cycle.second_total >= allowed.most_seconds)
     GROUP BY ALL
 )
 SELECT

@@ -20,6 +20,7 @@ WITH used AS (
         clock.program,
         span.kind,
         span.grace_days,
+        span.week_starts,
         CASE span.kind
             WHEN 'use_day' THEN day.used_on
             ELSE day.used_on - ((isodow(day.used_on) - span.week_starts + 7) % 7)::INTEGER
@@ -54,10 +55,25 @@ period AS (
         period_on,
         arg_max(kind, used_on) AS kind,
         arg_max(grace_days, used_on) AS grace_days,
+        arg_max(week_starts, used_on) AS week_starts,
         max(last_on) AS last_on,
         sum(run_count)::BIGINT AS run_count,
     FROM used
     GROUP BY unit_serial, rule, program, period_on
+),
+exposed AS (
+    SELECT
+        test.unit_serial,
+        test.program,
+        test.effect,
+        way.kind,
+        way.week_starts,
+        CASE way.kind
+            WHEN 'use_day' THEN test.exposed_on
+            ELSE test.exposed_on - ((isodow(test.exposed_on) - way.week_starts + 7) % 7)::INTEGER
+        END AS period_on,
+    FROM fact.spore_test AS test
+    JOIN (SELECT DISTINCT unit_serial, kind, week_starts, FROM period) AS way USING (unit_serial)
 ),
 tested AS (
     SELECT
@@ -65,14 +81,16 @@ tested AS (
         period.rule,
         period.program,
         period.period_on,
-        bool_or(test.effect = 'growth') AS has_growth,
-        bool_or(test.effect = 'valid') AS has_valid,
-        bool_or(test.effect = 'pending') AS has_pending,
+        bool_or(exposed.effect = 'growth') AS has_growth,
+        bool_or(exposed.effect = 'valid') AS has_valid,
+        bool_or(exposed.effect = 'pending') AS has_pending,
     FROM period
-    JOIN fact.spore_test AS test
-        ON test.unit_serial = period.unit_serial
-        AND test.exposed_on BETWEEN period.period_on AND period.last_on
-        AND (period.program = 'all' OR test.program = period.program)
+    JOIN exposed
+        ON exposed.unit_serial = period.unit_serial
+        AND exposed.kind = period.kind
+        AND exposed.week_starts = period.week_starts
+        AND exposed.period_on = period.period_on
+        AND (period.program = 'all' OR exposed.program = period.program)
     GROUP BY ALL
 )
 SELECT

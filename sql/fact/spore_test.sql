@@ -55,17 +55,23 @@ known AS (
         AND test.exposed_on >= $history_on
         AND test.exposed_on <= $as_of_on
 ),
+grown AS (
+    SELECT DISTINCT unit_serial, exposed_utc,
+    FROM known
+    WHERE told_state = 'growth'
+),
 settled AS (
     SELECT
-        *,
+        known.*,
         CASE WHEN told_state = 'pending' THEN $as_of_on - exposed_on END AS waited_days,
-        bool_or(told_state = 'growth') OVER (PARTITION BY unit_serial, exposed_utc) AS has_growth,
         CASE
             WHEN waited_days > result_days THEN 'lost'
-            WHEN told_state = 'valid_negative' AND has_growth THEN 'contradicted'
+            WHEN told_state = 'valid_negative' AND grown.unit_serial IS NOT NULL
+                THEN 'contradicted'
             ELSE told_state
         END AS state,
     FROM known
+    LEFT JOIN grown USING (unit_serial, exposed_utc)
 )
 SELECT
     unit_serial,

@@ -12,6 +12,7 @@
 -- missing_count       counter values skipped before cycles of this day: run, but not received
 -- gap_count           of these, skipped between the last day of use and this one
 -- missing_total       sum of missing_count since history_on, to the end of this day
+-- before_on           the unit's last day with a start before this one; null on its first
 -- first_number        counter value of the day's first cycle
 -- wear_total          cycles run since history_on, missing ones with them, to the end of this day
 WITH day_total AS (
@@ -40,6 +41,7 @@ counted AS (
 )
 SELECT
     *,
+    lag(used_on) OVER so_far AS before_on,
     sum(missing_count) OVER so_far::BIGINT AS missing_total,
     sum(cycle_count + missing_count) OVER so_far::BIGINT AS wear_total,
 FROM counted
