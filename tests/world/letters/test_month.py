@@ -1,82 +1,21 @@
-"""Letters from logs on disk to files that a mail reader opens: a month, its repeat, late logs."""
+"""Letters of a month, as a mail reader finds them; their repeat; and what late logs change."""
 
 import email
 import email.policy
 import re
 import shutil
-from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-
-import pytest
 
 from pipeline.base.period import Month
 from pipeline.cli.schedule import overdue
 from pipeline.config.load import load_network
-from pipeline.demo.network import write_network
 from pipeline.outgoing.monthly import is_sent, rehearse, send
-from pipeline.outgoing.watch import watch
 from pipeline.run import run
 from pipeline.warehouse.connection import open_file
 
 SEPTEMBER, OCTOBER = Month(2026, 9), Month(2026, 10)
-IN_OCTOBER, IN_NOVEMBER = datetime(2026, 10, 5, 6, 30), datetime(2026, 11, 9, 6, 30)
-MAIL = """
-[mail]
-from = "Saltmarsh reports <reports@saltmarsh.example>"
-folder = "letters"
-[[recipient]]
-address = "lead@saltmarsh.example"
-role = "group"
-watch = true
-attach = ["findings", "page"]
-[[recipient]]
-address = "umber@saltmarsh.example"
-role = "site"
-scope = "umber-bay"
-format = "text"
-watch = true
-quiet = "20:00-07:00"
-[[recipient]]
-address = "outer@saltmarsh.example"
-role = "region"
-scope = "REGION"
-"""
-
-
-@pytest.fixture(scope="module")
-def base(tmp_path_factory) -> Path:
-    """Six sites and three months; a fifth of September's cycle logs have not come yet."""
-    folder = tmp_path_factory.mktemp("letters") / "saltmarsh"
-    write_network(folder, site_count=6, month_count=3, seed=7, ends_on=date(2026, 10, 31))
-    region = (folder / "sites.csv").read_text(encoding="utf-8").splitlines()[1].split(",")[2]
-    with (folder / "network.toml").open("a", encoding="utf-8") as stream:
-        stream.write(MAIL.replace("REGION", region))
-    late = sorted(folder.glob("logs/*/cycles-2026-09*"))[::2]
-    assert late
-    for path in late:
-        target = folder / "late" / path.relative_to(folder / "logs")
-        target.parent.mkdir(parents=True)
-        path.rename(target)
-    return folder
-
-
-@pytest.fixture(scope="module")
-def sent(base):
-    """The folder after September's letters, the late logs, and October's letters; read only."""
-    network = load_network(base)
-    first = send(network, SEPTEMBER, IN_OCTOBER, {}, no_wait)
-    assert (first.sent, first.left) == (3, 0)
-    for path in (base / "late").rglob("*.*"):
-        target = base / "logs" / path.relative_to(base / "late")
-        shutil.copy2(path, target)
-    second = send(network, OCTOBER, IN_NOVEMBER, {}, no_wait)
-    assert (second.sent, second.left) == (3, 0)
-    return base
-
-
-def no_wait(seconds: float) -> None:
-    raise AssertionError("nothing here is put off")
+IN_NOVEMBER = datetime(2026, 11, 9, 6, 30)
 
 
 def read(folder: Path) -> dict[tuple[str, str], email.message.EmailMessage]:
@@ -112,7 +51,7 @@ def test_each_reader_gets_a_month_once_and_in_the_form_asked_for(sent):
     assert lead["Subject"].startswith("October 2026, Saltmarsh Isles Clinics: ")
 
 
-def test_the_second_run_sends_nothing_and_changes_no_byte(sent):
+def test_the_second_run_sends_nothing_and_changes_no_byte(sent, no_wait):
     before = tree(sent / "letters") | tree(sent / "pages" / "2026-10")
     again = send(load_network(sent), OCTOBER, IN_NOVEMBER, {}, no_wait)
     assert (again.sent, again.refused, again.left) == (0, 0, 0)
@@ -261,30 +200,3 @@ def test_a_rehearsal_writes_letters_to_look_at_and_sends_none(sent, tmp_path):
     assert {one["To"] for one in messages} == {"me@saltmarsh.example"}
     assert all(one["Subject"].startswith("[Rehearsal for ") for one in messages)
     assert len({one["Message-ID"] for one in messages}) == 3
-
-
-def test_the_watch_tells_a_reader_once_a_day_at_most_and_never_in_quiet_hours(sent, tmp_path):
-    folder = Path(shutil.copytree(sent, tmp_path / "saltmarsh"))
-    network = load_network(folder)
-    as_of = date(2026, 10, 31)
-
-    def told(now_utc: datetime, **changed) -> list[str]:
-        before = set((folder / "letters").iterdir())
-        watch(replace(network, **changed), as_of, now_utc, {}, no_wait)
-        new = sorted(set((folder / "letters").iterdir()) - before)
-        return [
-            email.message_from_bytes(path.read_bytes(), policy=email.policy.default)["To"]
-            for path in new
-        ]
-
-    night, morning = datetime(2026, 11, 1, 3, 0), datetime(2026, 11, 1, 8, 0)
-    held = replace(network.mail, hold=("lead@saltmarsh.example",))
-    assert told(night, mail=held) == []
-    assert told(night) == ["lead@saltmarsh.example"]
-    assert told(morning) == ["umber@saltmarsh.example"]
-    assert told(morning) == []
-    # What was told is told for good; what is new waits for the next day.
-    with open_file(folder / "state" / "ledger.duckdb") as con:
-        con.execute("DELETE FROM main.told WHERE recipient = 'umber@saltmarsh.example'")
-    assert told(morning) == []
-    assert told(datetime(2026, 11, 2, 8, 0)) == ["umber@saltmarsh.example"]
