@@ -43,7 +43,7 @@ _OPTIONS = {
     "strings_to_numbers": False,
     "nan_inf_to_errors": False,
 }
-_FORMATS = {pl.Date: "yyyy-mm-dd", pl.Int64: "0", pl.Int32: "0"}
+_FORMATS: dict[Any, str] = {pl.Date: "yyyy-mm-dd", pl.Int64: "0", pl.Int32: "0"}
 
 
 def workbook(con: duckdb.DuckDBPyConnection, reader: Reader) -> bytes:
