@@ -17,7 +17,7 @@ from pipeline.config.network import Feed, Network
 from pipeline.config.privacy import read_privacy
 from pipeline.config.recipients import read_recipients
 from pipeline.config.registers import read_assignments, read_sites
-from pipeline.config.schedule import read_schedule
+from pipeline.config.schedule import check_quiet, read_schedule
 
 _TABLES = {
     "group", "folders", "feed", "format", "privacy", "credentials", "pull", "mail", "recipient",
@@ -60,6 +60,7 @@ def load_network(folder: Path) -> Network:
     mail = read_mail(_table(declared, "mail", faults), folder, faults)
     regions = {site.site_id: site.region for site in sites.values()}
     recipients = read_recipients(declared.get("recipient", []), regions, schedule.time_zone, faults)
+    check_quiet(schedule, recipients, faults)
     if recipients and mail is None:
         faults.add("network.toml", "has readers and no [mail]; say there how letters leave.")
     faults.raise_any()

@@ -45,6 +45,15 @@ class Recipient:
     quiet: tuple[time, time] | None = None
     attachments: tuple[str, ...] = ()
 
+    def is_quiet_at(self, clock: time) -> bool:
+        """Whether the reader's clock stands in the hours in which the watch does not write."""
+        if self.quiet is None:
+            return False
+        begins, ends = self.quiet
+        if begins <= ends:
+            return begins <= clock < ends
+        return not ends <= clock < begins
+
     @property
     def scope_key(self) -> tuple[str, str]:
         """Level and id of the scope, as the tables name it."""
@@ -97,6 +106,7 @@ def _read(
     if zone not in available_timezones():
         hint = did_you_mean(zone, available_timezones())
         faults.add(where, f'time_zone is "{zone}", which is not known. {hint}')
+        zone = time_zone
     attachments = one.get("attach", [])
     if not isinstance(attachments, list) or not set(map(str, attachments)) <= set(ATTACHMENTS):
         faults.add(where, f"attach is {attachments!r}; known: {', '.join(ATTACHMENTS)}.")

@@ -2,6 +2,7 @@
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
@@ -9,12 +10,14 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from pipeline.base.period import Month
 from pipeline.config.faults import Faults, did_you_mean
+from pipeline.config.recipients import Recipient
 
 FIRST_MONDAY = "first-monday"
 ARRIVAL_DAYS = 2
 """Days after a month's end that its last logs may take to arrive, before letters are written."""
 
-_SETTINGS = {"time_zone", "nightly", "letters", "day", "grace_days"}
+_SETTINGS = {"time_zone", "nightly", "watch", "letters", "day", "grace_days"}
+_WINTER_AND_SUMMER = (date(2026, 1, 15), date(2026, 7, 15))
 _CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
 
 
@@ -28,6 +31,7 @@ class Schedule:
 
     time_zone: str = "UTC"
     nightly: time = time(2, 30)
+    watch: time = time(7, 30)
     letters: time = time(6, 30)
     day: str = FIRST_MONDAY
     grace_days: int = 2
@@ -89,10 +93,32 @@ def read_schedule(declared: dict[str, Any], zones: list[str], faults: Faults) ->
     return Schedule(
         zone,
         _time(declared, "nightly", Schedule.nightly, where, faults),
+        _time(declared, "watch", Schedule.watch, where, faults),
         _time(declared, "letters", Schedule.letters, where, faults),
         str(day),
         grace,
     )
+
+
+def check_quiet(schedule: Schedule, readers: Iterable[Recipient], faults: Faults) -> None:
+    """Note each watching reader whose quiet hours would keep every letter of the watch away.
+
+    Winter and summer are both asked, because the two clocks may not change together.
+    """
+    for reader in readers:
+        at = [
+            datetime.combine(day, schedule.watch, ZoneInfo(schedule.time_zone))
+            .astimezone(ZoneInfo(reader.time_zone))
+            .time()
+            for day in _WINTER_AND_SUMMER
+        ]
+        never = [clock for clock in at if reader.is_quiet_at(clock)]
+        if reader.is_watching and never:
+            faults.add(
+                "network.toml: recipient",
+                f"{reader.address} keeps quiet at {never[0]:%H:%M}, when the watch writes, so it "
+                "would tell them nothing; change quiet, or watch in [schedule].",
+            )
 
 
 def _time(declared: dict[str, Any], key: str, usual: time, where: str, faults: Faults) -> time:

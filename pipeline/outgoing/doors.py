@@ -41,11 +41,7 @@ def is_held(mail: Mail, address: str) -> bool:
 
 def is_quiet(reader: Recipient, now_utc: datetime) -> bool:
     """Whether the reader's clock stands in the hours in which the watch does not write."""
-    if reader.quiet is None:
-        return False
-    begins, ends = reader.quiet
-    clock = local(reader, now_utc).time()
-    return begins <= clock < ends if begins <= ends else not ends <= clock < begins
+    return reader.is_quiet_at(local(reader, now_utc).time())
 
 
 def local(reader: Recipient, now_utc: datetime) -> datetime:

@@ -38,10 +38,14 @@ def plan(network: Network, kind: str, program: Path) -> dict[str, str]:
 
 def _jobs(network: Network) -> list[Job]:
     schedule = network.schedule
-    nightly = "watch" if network.mail and network.recipients else "run"
+    # By day, because its letters may not come in the hours that readers keep quiet.
+    watch = Job("watch", "fetch logs again, and write of what is new and urgent", ("watch",),
+                schedule.watch.hour, schedule.watch.minute)  # fmt: skip
+    has_readers = network.mail is not None and bool(network.recipients)
     return [
-        Job("nightly", "fetch logs, make the pages, write of what is urgent", (nightly,),
+        Job("nightly", "fetch logs and make the pages", ("run",),
             schedule.nightly.hour, schedule.nightly.minute),
+        *((watch,) if has_readers else ()),
         Job("letters", "send the letters of the month before", ("send", "--if-due"),
             schedule.letters.hour, schedule.letters.minute, schedule.days,
             schedule.day == FIRST_MONDAY),

@@ -121,6 +121,20 @@ def test_each_fault_of_readers_and_mail_is_told_with_what_to_do(declared, old, n
     assert "hunter2" not in str(caught.value)
 
 
+NEVER = [
+    # the reader's quiet hours, zone, and what is said of a watch at 07:30 in London
+    ("20:00-08:00", "Europe/London", "keeps quiet at 07:30"),
+    ("18:00-07:00", "Atlantic/Azores", "keeps quiet at 06:30"),
+    ("20:00-23:00", "Pacific/Auckland", "keeps quiet at 20:30"),  # in January; 18:30 in July
+]
+
+
+@pytest.mark.parametrize(("quiet", "zone", "said"), NEVER)
+def test_a_reader_who_would_never_be_told_is_a_fault(declared, quiet, zone, said):
+    with pytest.raises(ConfigurationError, match=said):
+        declared('quiet = "20:00-07:00"', f'quiet = "{quiet}"\ntime_zone = "{zone}"')
+
+
 def test_one_address_has_one_letter_a_scope(declared):
     with pytest.raises(ConfigurationError, match="is there twice for one scope"):
         declared(

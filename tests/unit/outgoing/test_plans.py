@@ -139,7 +139,7 @@ def test_cron_starts_the_letters_on_the_same_days(make_network, day):
 def test_the_line_of_cron_is_a_command_of_the_shell(make_network):
     (text,) = plan(make_network(folder="all our clinics 100%"), "cron", PROGRAM).values()
     lines = [line for line in text.splitlines() if line[:1].isdigit()]
-    assert len(lines) == 3
+    assert len(lines) == 4
     for line in lines:
         command = line.split(" ", 5)[5]
         # Source: crontab(5): an unescaped percent sign ends the command.
@@ -164,7 +164,9 @@ def test_the_task_of_windows_holds_the_days_and_keeps_to_the_monday_itself(make_
     assert arguments.startswith("send --if-due --folder") and "our & clinics" in arguments
     assert next(root.iter(f"{TASK}StartWhenAvailable")).text == "true"
     assert next(root.iter(f"{TASK}MultipleInstancesPolicy")).text == "IgnoreNew"
-    assert {name.split("-")[1] for name in files} == {"nightly.xml", "letters.xml", "check.xml"}
+    assert {name.split("-")[1] for name in files} == {
+        "nightly.xml", "watch.xml", "letters.xml", "check.xml",
+    }  # fmt: skip
 
 
 def test_the_container_runs_alone_and_as_nobody_in_particular(make_network):
