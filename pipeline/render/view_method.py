@@ -5,6 +5,7 @@ from itertools import groupby
 
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.frame import asked_less, frame
+from pipeline.render.parts.programs import programs_sections
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
@@ -38,6 +39,7 @@ def method_view(scope: Scope) -> MethodView:
             *(_measure(row) for row in tables.measures),
             _points("statistics", "method.statistics"),
             _wear(list(tables.features.values())),
+            *programs_sections(tables),
             *(
                 _profile(row, tables.rules.get(row.practice, []),
                          asked_less(tables, row.practice), place)

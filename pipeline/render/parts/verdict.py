@@ -5,6 +5,7 @@ from collections import Counter
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import number_key, site_name, unit_cell
 from pipeline.render.parts.periods import source_cell
+from pipeline.render.parts.programs import table_sentence
 from pipeline.render.parts.stopped import MOST_LINES, first_of
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import SiteRow, UnitRow
@@ -33,6 +34,7 @@ def verdict_section(tables: Tables, site: SiteRow, unit: UnitRow, number: int) -
     broken = tables.broken.get(unit.unit_serial, [])
     notes = (
         phrase("judged.note"),
+        table_sentence(tables, site.practice),
         phrase("trace.assumed", altitude=f"{site.altitude_m:,.0f}"),
     )
     return Section(

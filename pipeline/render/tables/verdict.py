@@ -1,7 +1,7 @@
 """Rows about cycles against what their programs ask; fields are the columns of sql/page/."""
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
@@ -101,6 +101,42 @@ class TraceRow:
     line: int
 
 
+@dataclass(frozen=True, slots=True)
+class ProgramTableRow:
+    """The table of programs that a practice follows."""
+
+    practice: str
+    program_table: str
+    title: str
+    reviewed_on: date
+    lower_edge: str
+    needs_penetration_time: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramRow:
+    """The least that a table asks of one way of removing air, wrap and temperature."""
+
+    program_table: str
+    air_removal: str
+    wrap: str
+    celsius: float
+    hold_seconds: float
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class ProgramFigureRow:
+    """A limit that holds for all rows of a table; `value` is None for a mere rule."""
+
+    program_table: str
+    figure: str
+    value: float | None
+    source: str
+    confidence: str
+
+
 class Judged(Reader):
     """Verdicts on cycles, and the traces that are shown."""
 
@@ -128,3 +164,18 @@ class Judged(Reader):
     def traces(self) -> dict[str, list[TraceRow]]:
         """Cycles logged in full by unit, the latest first."""
         return grouped(self.rows("trace", TraceRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def program_tables(self) -> dict[str, ProgramTableRow]:
+        """Tables of programs by practice."""
+        return {row.practice: row for row in self.rows("program_table", ProgramTableRow)}
+
+    @cached_property
+    def programs(self) -> dict[str, list[ProgramRow]]:
+        """What each table asks for."""
+        return grouped(self.rows("program", ProgramRow), lambda row: row.program_table)
+
+    @cached_property
+    def program_figures(self) -> dict[str, list[ProgramFigureRow]]:
+        """The limits of each table."""
+        return grouped(self.rows("program_figure", ProgramFigureRow), lambda r: r.program_table)

@@ -12,6 +12,7 @@ from pipeline.practice.program import KINDS, WRAPS
 from pipeline.practice.program_read import read_programs
 from pipeline.practice.program_tables import load_programs, load_tables, write_programs
 from pipeline.practice.program_validated import read_validated
+from pipeline.practice.shelf import all_profiles
 from pipeline.warehouse.connection import open_memory
 
 NOWHERE = SimpleNamespace(folder=Path("nowhere"), assignments=())
@@ -94,7 +95,7 @@ def test_a_practice_without_a_table_has_no_programs_and_the_others_are_written()
 
 
 def test_a_practice_follows_the_table_of_the_nearest_one_that_it_inherits_from():
-    parents = {"own": ("germany", "weekly"), "weekly": (), "other": ("own", "weekly")}
+    parents = {"own": ("eu-en13060", "weekly"), "weekly": (), "other": ("own", "weekly")}
     found = load_programs(NOWHERE, parents).by_practice
     assert {practice: table.name for practice, table in found.items()} == {
         "own": "eu",
@@ -106,7 +107,7 @@ def test_a_practice_follows_the_table_of_the_nearest_one_that_it_inherits_from()
 def test_the_fingerprint_moves_with_the_practice_and_with_a_validated_program(tmp_path):
     before = load_programs(NOWHERE, {"weekly": ()}).fingerprint
     assert load_programs(NOWHERE, {"weekly": ()}).fingerprint == before
-    assert load_programs(NOWHERE, {"weekly": (), "germany": ()}).fingerprint != before
+    assert load_programs(NOWHERE, {"weekly": (), "eu-en13060": ()}).fingerprint != before
     (tmp_path / "programs.csv").write_text(HEADER + "S-1,pouch,2026-03-02,134,,200,,report 7\n")
     network = SimpleNamespace(folder=tmp_path, assignments=(SimpleNamespace(unit_serial="S-1"),))
     assert load_programs(network, {"weekly": ()}).fingerprint != before
@@ -244,3 +245,12 @@ def test_a_network_without_the_file_has_no_validated_programs(tmp_path):
     faults = Faults()
     assert read_validated(tmp_path, set(), set(KINDS), faults) == ()
     assert faults.sentences == []
+
+
+def test_every_profile_that_sites_may_follow_has_a_table_but_for_one():
+    """For Ontario no table was found: its cycles are judged by validated programs alone."""
+    profiles = {name: one for name, one in all_profiles().items() if one.is_for_sites}
+    found = load_programs(NOWHERE, {name: one.parents for name, one in profiles.items()})
+    assert profiles.keys() - found.by_practice.keys() == {"canada-ontario"}
+    followed = {name: found.by_practice[name].name for name in ("germany", "us-ohio-medical")}
+    assert followed == {"germany": "eu", "us-ohio-medical": "us"}
