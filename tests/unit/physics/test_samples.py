@@ -81,6 +81,8 @@ def test_what_is_left_out_of_one_cycle_does_not_shift_the_next():
         ([0, 5, 10, 15, 20], False),
         ([0, 5, 15, 20, 25], False),  # one sample lost
         ([0, 5, 20, 25, 30], True),  # two lost
+        ([0, 10, 20, 45, 55], False),  # just two and a half steps
+        ([0, 10, 20, 46, 56], True),
     ],
 )
 def test_two_lost_samples_are_a_gap(seconds, has_gap):

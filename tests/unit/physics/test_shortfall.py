@@ -35,3 +35,15 @@ def test_the_nearest_cause_is_named(celsius, cause, amount):
 def test_a_hold_that_cannot_be_told_has_no_cause():
     assert short_of([273.0, 274, 273])[0] == Shortfall.NONE
     assert short_of([120, 135, 120], np.nan)[0] == Shortfall.NONE
+
+
+def test_each_cycle_has_a_cause_of_its_own():
+    good, cold, dip = ([120, *[135] * 6, 120], [120, 131, 132, 120], [120, 135, 133, 135, 135, 120])
+    offsets = np.cumsum([0, len(good), len(cold), len(dip)])
+    seconds = np.concatenate([10.0 * np.arange(len(one)) for one in (good, cold, dip)])
+    traces = traces_of(offsets, seconds, [*good, *cold, *dip])
+    low, high, needed = np.full(3, 134.0), np.full(3, 138.0), np.full(3, 30.0)
+    found = find_shortfalls(traces, find_hold(traces, low, high), low, high, needed)
+    causes = [Shortfall.NONE, Shortfall.NEVER_HOT_ENOUGH, Shortfall.TOO_COLD_BETWEEN]
+    assert found.causes.tolist() == causes
+    assert found.amounts.tolist() == pytest.approx([np.nan, 2, 1], nan_ok=True)
