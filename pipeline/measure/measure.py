@@ -8,6 +8,7 @@ import polars as pl
 
 from pipeline.base import log
 from pipeline.measure.catalogue import Feature, Measure, load_features, load_measures
+from pipeline.measure.comparisons import comparison_rows
 from pipeline.measure.day_counts import count_by_day
 from pipeline.measure.drift_table import drift_rows
 from pipeline.measure.figures import rankings
@@ -79,6 +80,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     ]
     write(con, "finding", finding_rows(con, findings))
     write(con, "state", state_rows(con, window))
+    write(con, "comparison", comparison_rows(con, judged.signal))
     log.step("measure", f"to {as_of}: {len(units.subjects)} units, {len(findings)} findings")
 
 

@@ -84,17 +84,17 @@ def _why(found: WatchList, chart: StopChart, titles: dict[str, str], name: str, 
     feature = known.feature[index]
     if name == "wear" and feature:
         return phrase(
-            "watch.why.wear", feature=titles[feature], sigmas=f"{known.excess[index]:.1f}"
+            "watch_why.wear", feature=titles[feature], sigmas=f"{known.excess[index]:.1f}"
         )
     if name == "week" and recent.short.stopped[index]:
         stopped, run = int(recent.short.stopped[index]), int(recent.short.run[index])
-        return phrase("watch.why.week", stopped, run=f"{run:,}")
+        return phrase("watch_why.week", stopped, run=f"{run:,}")
     if name in ("chart", "month") and recent.long.stopped[index]:
         stopped, run = int(recent.long.stopped[index]), int(recent.long.run[index])
-        return phrase("watch.why.month", stopped, run=f"{run:,}")
+        return phrase("watch_why.month", stopped, run=f"{run:,}")
     if name == "chart" and chart.levels[index, -1] > 0:
-        return phrase("watch.why.chart", share=f"{100 * chart.levels[index, -1]:.0f}")
-    return phrase("watch.why.usual", share=f"{100 * recent.usual_share[index]:.1f}")
+        return phrase("watch_why.chart", share=f"{100 * chart.levels[index, -1]:.0f}")
+    return phrase("watch_why.usual", share=f"{100 * recent.usual_share[index]:.1f}")
 
 
 def skill_rows(found: WatchList) -> pl.DataFrame:

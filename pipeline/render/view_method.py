@@ -6,6 +6,7 @@ from itertools import groupby
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.frame import asked_less, frame
 from pipeline.render.parts.programs import programs_sections
+from pipeline.render.parts.watch import watch_method
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
@@ -45,6 +46,8 @@ def method_view(scope: Scope) -> MethodView:
                          asked_less(tables, row.practice), place)
                 for place, row in enumerate(profiles, start=1)
             ),
+            watch_method(tables),
+            calibration(),
             _points("departures", "method.departures"),
             _points("states", "method.states"),
         ),

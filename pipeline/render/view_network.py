@@ -13,6 +13,7 @@ from pipeline.render.parts.stopped import stopped
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.parts.upkeep import upkeep
 from pipeline.render.parts.verdict import judged_section
+from pipeline.render.parts.watch import watch
 from pipeline.render.scope import Scope, region_scopes
 from pipeline.render.views import Fact, Findings, Frame, Section, Unseen
 
@@ -52,6 +53,7 @@ def overview(
         unseen(scope),
         (
             changes_section(scope),
+            watch(scope),
             *before,
             stopped(scope),
             overdue(scope),

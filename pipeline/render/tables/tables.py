@@ -10,7 +10,10 @@ from pipeline.render.tables.standing import Standing
 from pipeline.render.tables.stops import Stops
 from pipeline.render.tables.upkeep import Upkeep
 from pipeline.render.tables.verdict import Judged
+from pipeline.render.tables.watch import WatchList
 
 
-class Tables(Register, Standing, Stops, Spore, Upkeep, Judged, Evidence, Doubts, Months, Changes):
+class Tables(
+    Register, Standing, Stops, Spore, Upkeep, Judged, Evidence, Doubts, Months, Changes, WatchList
+):
     """The tables behind the pages; what no page asks for is never read."""

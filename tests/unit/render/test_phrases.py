@@ -10,7 +10,7 @@ import pytest
 from pipeline.base.phrases import words
 
 RENDER = Path(__file__).parents[3] / "pipeline" / "render"
-OF_FIGURES = {"finding", "broken", "ranking", "state", "reason", "habit", "rule"}
+OF_FIGURES = {"finding", "broken", "ranking", "state", "reason", "habit", "rule", "watch_why"}
 """Tables that pipeline/measure and pipeline/practice phrase with; their own tests see to them."""
 
 
