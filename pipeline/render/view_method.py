@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from pipeline.base.phrases import listed, phrase
+from pipeline.render.parts.calibration import calibration
 from pipeline.render.parts.frame import asked_less, frame
 from pipeline.render.parts.programs import programs_sections
 from pipeline.render.parts.watch import watch_method
