@@ -12,8 +12,8 @@ ROLES = ("group", "region", "site")
 LANGUAGES = ("en",)
 """Those for which reports/ has words; a letter in another would be half a letter."""
 FORMATS = ("html", "text")
-ATTACHMENTS = ("page", "findings")
-"""What may be sent along: the page of the scope, and its findings as a list."""
+ATTACHMENTS = ("page", "findings", "pack")
+"""What may be sent along: the page of the scope, its findings as a list, a site's evidence pack."""
 
 ADDRESS = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@[A-Za-z0-9.-]{1,250}", re.ASCII)
 """An address in the plain form that every server takes. Source: RFC 5321, 4.1.2, dot-string."""
@@ -111,6 +111,8 @@ def _read(
     if not isinstance(attachments, list) or not set(map(str, attachments)) <= set(ATTACHMENTS):
         faults.add(where, f"attach is {attachments!r}; known: {', '.join(ATTACHMENTS)}.")
         attachments = []
+    if "pack" in attachments and role != "site":
+        faults.add(where, "attaches a pack, which is of one site; leave it to readers of sites.")
     return Recipient(
         address,
         role,

@@ -91,7 +91,9 @@ def attached(letter: Letter, recipient: Recipient, folder: Path) -> tuple[Attach
         name = letter.attachments.get(kind)
         if name is not None:
             path = folder / name
-            found.append(Attachment(path.name, path.read_bytes()))
+            # Every pack is called alike; its folder says of which site and day it is.
+            shown = f"{path.parent.name}{path.suffix}" if kind == "pack" else path.name
+            found.append(Attachment(shown, path.read_bytes()))
     return tuple(found)
 
 

@@ -5,6 +5,7 @@ because that is all that mail readers agree on.
 """
 
 from collections.abc import Sequence, Set
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -39,7 +40,9 @@ def write_letters(
 ) -> list[Path]:
     """Write each letter as <name>.txt and <name>.html, and its findings as a list; the paths.
 
-    The bytes depend on the tables, the network, the day and what was said before alone.
+    Letters that may be sent, those with a `sent`, have the packs that their readers ask for; then
+    ConfigurationError is raised when what makes PDFs is not installed. The bytes depend on the
+    tables, the network, the day and what was said before alone.
     """
     folder.mkdir(parents=True, exist_ok=True)
     tables = Tables(con, network, as_of)
@@ -48,7 +51,10 @@ def write_letters(
         path = folder / f"{name}.csv"
         write_whole(path, _findings_list(scope))
         written.append(path)
-    return written + write_files(folder, letters(tables, sent))
+    made = letters(tables, sent)
+    if sent is not None:
+        made = [_with_pack(tables, letter, folder) for letter in made]
+    return written + write_files(folder, made)
 
 
 def letters(tables: Tables, sent: SentMonths | None = None) -> list[Letter]:
@@ -106,6 +112,17 @@ def _filled(
         figures or {},
         attachments if figures else {},
     )
+
+
+def _with_pack(tables: Tables, letter: Letter, folder: Path) -> Letter:
+    """The letter with its site's evidence pack beside it, if a reader asks for that."""
+    wanted = {one.scope_key for one in tables.network.recipients if "pack" in one.attachments}
+    if (letter.level, letter.subject_id) not in wanted or letter.is_hollow:
+        return letter
+    from pipeline.render.pack.pack import write_pack
+
+    path = write_pack(tables, letter.subject_id, folder / "packs").relative_to(folder)
+    return replace(letter, attachments=letter.attachments | {"pack": path.as_posix()})
 
 
 def _findings_list(scope: Scope) -> bytes:

@@ -32,6 +32,7 @@ scope = "umber-bay"
 format = "text"
 watch = true
 quiet = "20:00-07:00"
+attach = ["pack"]
 [[recipient]]
 address = "outer@saltmarsh.example"
 role = "region"

@@ -46,8 +46,11 @@ def test_each_reader_gets_a_month_once_and_in_the_form_asked_for(sent):
         (month, who) for month in ("2026-09", "2026-10") for who in ("lead", "outer", "umber")
     ]
     lead, umber = letters["2026-10", "lead"], letters["2026-10", "umber"]
-    assert lead.get_body(("html",)) is not None and umber.get_content_type() == "text/plain"
+    assert lead.get_body(("html",)) is not None and umber.get_body(("html",)) is None
     assert [one.get_filename() for one in lead.iter_attachments()] == ["group.csv", "index.html"]
+    (pack,) = umber.iter_attachments()
+    assert pack.get_filename() == "umber-bay-2026-10-31.pdf"
+    assert pack.get_payload(decode=True).startswith(b"%PDF-")
     assert lead["Subject"].startswith("October 2026, Saltmarsh Isles Clinics: ")
 
 
