@@ -1,68 +1,78 @@
 """Findings about cycles said complete that did not reach what their program asks: facts."""
 
+from datetime import date
 from typing import Any
 
 import duckdb
 
 from pipeline.base.phrases import phrase
+from pipeline.measure.findings.closed import closed_on
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
+Rows = list[dict[str, Any]]
+_IN_SECONDS = ("hold_too_short", "hold_not_shown", "drying_too_short")
+
 
 def verdict_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Finding]:
-    """One finding a unit, about all its loads of the year that the log itself does not reject.
+    """One finding a unit, of its loads that neither the log rejects nor a note has closed.
 
-    It looks back at those loads alone: what was wrong with one cycle says nothing of another.
+    It looks back at those loads alone: what was wrong with one cycle says nothing of another. It is
+    since the first of them that is known, and there as long as one of them is of the year.
     """
     rows = read(
         con,
         """
-        WITH doubted AS (
-            SELECT
-                *,
-                row_number() OVER (
-                    PARTITION BY unit_serial
-                    ORDER BY started_on DESC, cycle_id DESC
-                ) AS place,
-            FROM fact.verdict_broken
-            WHERE NOT is_rejected AND started_on >= $from_on AND started_on < $to_on
-        )
         SELECT
-            doubted.unit_serial,
+            broken.unit_serial,
             service.site_id,
-            doubted.cycle_number,
-            doubted.program,
-            doubted.load_id,
-            doubted.load_kind,
-            doubted.broken,
-            doubted.broken_by,
-            doubted.episode_on,
-            counted.cycle_count,
-        FROM doubted
+            broken.started_on,
+            broken.started_on >= $from_on AS is_of_year,
+            broken.cycle_number,
+            broken.load_id,
+            broken.load_kind,
+            broken.broken,
+            broken.broken_by,
+        FROM fact.verdict_broken AS broken
         JOIN fact.service AS service USING (unit_serial)
-        JOIN (
-            SELECT unit_serial, count(*) AS cycle_count, FROM doubted GROUP BY unit_serial
-        ) AS counted USING (unit_serial)
-        WHERE doubted.place = 1
-        ORDER BY doubted.unit_serial
+        WHERE NOT broken.is_rejected
+        ORDER BY broken.unit_serial, broken.started_on, broken.cycle_id
         """,
         from_on=window.from_on,
-        to_on=window.to_on,
     )
-    return [_finding(row) for row in rows.iter_rows(named=True)]
+    closed = closed_on(con, window.as_of_on)
+    found = [
+        _left_open(list(group.iter_rows(named=True)), closed)
+        for _, group in rows.group_by("unit_serial", maintain_order=True)
+    ]
+    return [one for one in found if one and one.weight]
 
 
-def _finding(row: dict[str, Any]) -> Finding:
+def _left_open(loads: Rows, closed: dict[str, date]) -> Finding | None:
+    """The finding of the loads that are left when those up to each closing note are done with."""
+    while loads:
+        one = _finding(loads)
+        until = closed.get(one.finding_id)
+        if until is None:
+            return one
+        loads = [load for load in loads if load["started_on"] > until]
+    return None
+
+
+def _finding(loads: Rows) -> Finding:
+    first, latest = loads[0], loads[-1]
+    count = sum(load["is_of_year"] for load in loads)
     return Finding(
         "cycle_broken",
         "act_now",
-        row["site_id"],
-        row["unit_serial"],
-        row["episode_on"],
-        phrase("finding.cycle_broken.why", row["cycle_count"], cycle=_cycle(row), how=_how(row)),
+        first["site_id"],
+        first["unit_serial"],
+        first["started_on"],
+        phrase("finding.cycle_broken.why", count, cycle=_cycle(latest), how=_how(latest)),
         phrase("finding.cycle_broken.next_step"),
-        weight=row["cycle_count"],
+        weight=count,
+        source=phrase("finding.cycle_broken.source"),
     )
 
 
@@ -79,6 +89,3 @@ def _how(row: dict[str, Any]) -> str:
     amount = row["broken_by"]
     by = f"{max(amount, 1):,.0f}" if row["broken"] in _IN_SECONDS else f"{max(amount, 0.1):.1f}"
     return phrase(f"broken.{row['broken']}", by=by)
-
-
-_IN_SECONDS = ("hold_too_short", "hold_not_shown", "drying_too_short")

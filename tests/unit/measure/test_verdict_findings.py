@@ -12,13 +12,13 @@ from pipeline.warehouse.connection import open_memory
 WINDOW = Window.of(date(2026, 10, 31))
 COLUMNS = (
     "cycle_id", "unit_serial", "cycle_number", "started_on", "program", "broken", "broken_by",
-    "load_id", "load_kind", "is_rejected", "episode_on",
+    "load_id", "load_kind", "is_rejected",
 )  # fmt: skip
 
 
 @pytest.fixture
 def findings_of():
-    def found(*rows):
+    def found(*rows, notes=()):
         with open_memory() as con:
             con.execute("CREATE SCHEMA fact")
             con.execute(
@@ -26,14 +26,24 @@ def findings_of():
                 CREATE TABLE fact.verdict_broken (
                     cycle_id VARCHAR, unit_serial VARCHAR, cycle_number BIGINT, started_on DATE,
                     program VARCHAR, broken VARCHAR, broken_by DOUBLE, load_id VARCHAR,
-                    load_kind VARCHAR, is_rejected BOOLEAN, episode_on DATE
+                    load_kind VARCHAR, is_rejected BOOLEAN
                 )
                 """
             )
+            con.execute("CREATE SCHEMA model")
+            con.execute(
+                """
+                CREATE TABLE model.follow_up (
+                    finding_id VARCHAR, done_on DATE, state VARCHAR, action VARCHAR
+                )
+                """
+            )
+            for note in notes:
+                con.execute("INSERT INTO model.follow_up VALUES (?, ?, 'closed', 'decided')", note)
             con.execute("CREATE TABLE fact.service AS SELECT 'U1' AS unit_serial, 's' AS site_id")
             for row in rows:
                 values = row if isinstance(row, tuple) else tuple(row[name] for name in COLUMNS)
-                con.execute(f"INSERT INTO fact.verdict_broken VALUES ({'?, ' * 10}?)", values)
+                con.execute(f"INSERT INTO fact.verdict_broken VALUES ({'?, ' * 9}?)", values)
             return verdict_findings(con, WINDOW)
 
     return found
@@ -51,14 +61,13 @@ def row(cycle_id="A", **changed):
         "load_id": "L7",
         "load_kind": "instruments",
         "is_rejected": False,
-        "episode_on": date(2026, 10, 28),
     } | changed
 
 
 def test_one_load_is_named_with_its_kind_and_by_how_much_it_missed(findings_of):
     (found,) = findings_of(row())
     assert (found.kind, found.state, found.since_on) == (
-        "cycle_broken", "act_now", date(2026, 10, 28),
+        "cycle_broken", "act_now", date(2026, 10, 30),
     )  # fmt: skip
     assert found.why == (
         "A cycle said complete did not show what its program asks: "
@@ -104,3 +113,20 @@ def test_every_limit_that_can_be_broken_has_its_words(findings_of, limit):
     (found,) = findings_of(row(broken=limit.name.lower(), broken_by=2.0))
     assert "{" not in found.why
     assert "2" in found.why.replace("5,159", "")
+
+
+def test_a_note_closes_the_loads_up_to_its_day_and_no_later_one(findings_of):
+    loads = row("A", started_on=date(2026, 10, 20)), row("B", started_on=date(2026, 10, 24))
+    (before,) = findings_of(*loads)
+    note = (before.finding_id, date(2026, 10, 25))
+    assert findings_of(*loads, notes=[note]) == []
+    (after,) = findings_of(*loads, row("C"), notes=[note])
+    assert (after.since_on, after.weight) == (date(2026, 10, 30), 1)
+    assert after.finding_id != before.finding_id
+
+
+def test_a_finding_keeps_its_name_when_its_first_load_is_of_last_year(findings_of):
+    old, new = row("A", started_on=date(2025, 10, 30)), row("B")
+    (found,) = findings_of(old, new)
+    assert (found.since_on, found.weight) == (date(2025, 10, 30), 1)
+    assert found.why.startswith("A cycle said complete")
