@@ -14,6 +14,7 @@ from pipeline.measure.drift_table import drift_rows
 from pipeline.measure.figures import rankings
 from pipeline.measure.findings.clock import clock_findings
 from pipeline.measure.findings.drift import drift_findings
+from pipeline.measure.findings.routine import routine_findings
 from pipeline.measure.findings.rows import finding_rows
 from pipeline.measure.findings.silence import silence_findings
 from pipeline.measure.findings.spore import spore_findings
@@ -73,6 +74,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
         *verdict_findings(con, window),
         *stop_findings(con, window, units, sites, resets, chart, judged),
         *task_findings(con, window),
+        *routine_findings(con, window),
         *drift_findings(con, window, features),
         *habit_findings(con, window, intervals),
         *clock_findings(con),

@@ -11,7 +11,16 @@ from pipeline.render.tables.standing import FindingRow
 from pipeline.render.words import day
 
 LEFT_TO_THE_MONTH = frozenset(
-    {"spore_overdue", "spore_pending", "stops_year", "task_overdue", "clock", "drift", "habit"}
+    {
+        "spore_overdue",
+        "spore_pending",
+        "stops_year",
+        "task_overdue",
+        "routine_missed",
+        "clock",
+        "drift",
+        "habit",
+    }
 )
 """Kinds that come by the calendar or slowly. What is not listed here is told on its first day."""
 

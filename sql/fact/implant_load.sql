@@ -4,6 +4,7 @@
 --
 -- state   growth, done (a valid negative), awaited, void (tests, and none counts), not_done
 -- is_released_early   signed off although no valid negative stands; early release needs a reason
+-- has_reason          the cycle's note says something; whether it is a reason, a person judges
 -- A test counts for the load when it was exposed in its cycle; or, when its cycle cannot be told, when it
 -- was logged for an implant load on that day. Source: CDC, 2008, monitoring of sterilizers: every load.
 WITH load AS (
@@ -52,6 +53,7 @@ SELECT
         ELSE 'not_done'
     END AS state,
     coalesce(load.released = 'yes', false) AND state <> 'done' AS is_released_early,
+    coalesce(trim(load.note), '') <> '' AS has_reason,
     load.file_id,
     load.line,
     load.source,

@@ -9,7 +9,7 @@
 -- missing_count      said to have none, or left blank where the unit's log notes indicators at all
 -- unseen_count       blank in a log that never notes them
 -- released_count     of those that did not change, signed off all the same
--- rejected_count     of these, not released
+-- rejected_count     of these, not released, or kept aside
 -- A line of the test book about an indicator in that cycle counts as the cycle's own.
 -- Source: CDC, 2003 and 2008, monitoring: packs of a load whose indicator did not change are not used.
 WITH booked AS (
@@ -61,7 +61,9 @@ SELECT
     ) AS missing_count,
     count(*) FILTER (told.indicator IS NULL AND NOT logged.is_logged) AS unseen_count,
     count(*) FILTER (told.indicator = 'unchanged' AND told.released = 'yes') AS released_count,
-    count(*) FILTER (told.indicator = 'unchanged' AND told.released = 'no') AS rejected_count,
+    count(*) FILTER (
+        told.indicator = 'unchanged' AND told.released IN ('no', 'quarantined')
+    ) AS rejected_count,
 FROM told
 JOIN logged USING (unit_serial, site_id)
 GROUP BY told.unit_serial, told.started_on

@@ -1,8 +1,14 @@
 """What people closed: a finding whose evidence cannot come any more ends with a note."""
 
+from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 import duckdb
+
+from pipeline.measure.findings.finding import Finding
+
+Rows = list[dict[str, Any]]
 
 
 def closed_on(con: duckdb.DuckDBPyConnection, as_of: date) -> dict[str, date]:
@@ -18,3 +24,19 @@ def closed_on(con: duckdb.DuckDBPyConnection, as_of: date) -> dict[str, date]:
         {"as_of": as_of},
     ).fetchall()
     return dict(rows)
+
+
+def left_open(
+    rows: Rows, closed: dict[str, date], finding: Callable[[Rows], Finding]
+) -> Finding | None:
+    """The finding of the loads that are left when those up to each closing note are done with.
+
+    Rows are of one unit, ordered by `started_on`; the finding of some is since the first of them.
+    """
+    while rows:
+        one = finding(rows)
+        until = closed.get(one.finding_id)
+        if until is None:
+            return one
+        rows = [row for row in rows if row["started_on"] > until]
+    return None

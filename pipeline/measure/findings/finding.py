@@ -11,6 +11,8 @@ KINDS = (
     "growth",
     "cycle_broken",
     "implant_untested",
+    "indicator_unchanged",
+    "routine_failed",
     "spore_overdue",
     "event_test",
     "incident",
@@ -18,6 +20,7 @@ KINDS = (
     "stops_year",
     "spore_pending",
     "task_overdue",
+    "routine_missed",
     "clock",
     "drift",
     "habit",
@@ -28,11 +31,14 @@ FACTS = (
     "growth",
     "cycle_broken",
     "implant_untested",
+    "indicator_unchanged",
+    "routine_failed",
     "spore_overdue",
     "event_test",
     "incident",
     "spore_pending",
     "task_overdue",
+    "routine_missed",
 )
 """These stand when a unit falls silent; a signal of what it did before is then no more than old."""
 

@@ -1,12 +1,9 @@
 """Findings about loads with implants that no valid spore test stands beside."""
 
-from datetime import date
-from typing import Any
-
 import duckdb
 
 from pipeline.base.phrases import phrase
-from pipeline.measure.findings.closed import closed_on
+from pipeline.measure.findings.closed import Rows, closed_on, left_open
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
@@ -25,6 +22,7 @@ def implant_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Fin
             service.site_id,
             load.started_on,
             load.is_released_early,
+            load.has_reason,
             load.source,
         FROM fact.implant_load AS load
         JOIN fact.service AS service USING (unit_serial)
@@ -35,26 +33,16 @@ def implant_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Fin
     closed = closed_on(con, window.as_of_on)
     found = []
     for (_,), group in rows.group_by("unit_serial", maintain_order=True):
-        finding = _open(list(group.iter_rows(named=True)), closed)
+        finding = left_open(list(group.iter_rows(named=True)), closed, _finding)
         if finding:
             found.append(finding)
     return found
 
 
-def _open(loads: list[dict[str, Any]], closed: dict[str, date]) -> Finding | None:
-    """The finding of the loads that are left when those before each closing note are done with."""
-    while loads:
-        finding = _finding(loads)
-        until = closed.get(finding.finding_id)
-        if until is None:
-            return finding
-        loads = [load for load in loads if load["started_on"] > until]
-    return None
-
-
-def _finding(loads: list[dict[str, Any]]) -> Finding:
+def _finding(loads: Rows) -> Finding:
     first = loads[0]
     released = sum(load["is_released_early"] for load in loads)
+    unreasoned = sum(load["is_released_early"] and not load["has_reason"] for load in loads)
     return Finding(
         "implant_untested",
         "act_now" if released else "look_into",
@@ -65,6 +53,7 @@ def _finding(loads: list[dict[str, Any]]) -> Finding:
             "finding.implant_untested.why",
             len(loads),
             released=phrase("finding.implant_untested.released", released),
+            unreasoned=phrase("finding.implant_untested.unreasoned", unreasoned),
         ),
         phrase("finding.implant_untested.next_step"),
         weight=len(loads),

@@ -9,7 +9,15 @@ from pipeline.measure.findings.finding import KINDS
 from pipeline.measure.measure import measure_all
 
 AS_OF = date(2026, 10, 31)
-TRIED_ELSEWHERE = {"cycle_broken", "implant_untested", "event_test", "incident"}
+TRIED_ELSEWHERE = {
+    "cycle_broken",
+    "implant_untested",
+    "indicator_unchanged",
+    "routine_failed",
+    "routine_missed",
+    "event_test",
+    "incident",
+}
 """Kinds that the weekly practice and logs without readings give no cause for."""
 TABLES = (
     "SELECT concat(schema_name, '.', table_name) FROM duckdb_tables() "

@@ -102,7 +102,8 @@ def test_implants_without_a_test_are_told_until_somebody_closes_it(con):
     (one,) = found(con, "implant_untested")
     assert (one.state, one.since_on) == ("act_now", date(2026, 10, 6))
     assert one.why == (
-        "8 loads with implants have no spore test that counts; 8 of them were signed off."
+        "8 loads with implants have no spore test that counts; 8 of them were signed off, "
+        "8 without a note that may say why."
     )
     note(con, one.finding_id, "closed", "2026-10-20")
 

@@ -1,0 +1,16 @@
+-- explain.routine_test
+-- One row for each steam penetration, leak or control test of the year, with its line.
+-- key: thing
+SELECT
+    unit_serial,
+    site_id,
+    test_key AS thing,
+    coalesce(tested_utc, tested_on)::TIMESTAMP AS happened_at,
+    'rule.routine' AS word,
+    test AS code,
+    CASE WHEN state = 'fail' THEN 'failed' END AS reason,
+    state,
+    file_id,
+    line,
+FROM fact.routine_test
+WHERE tested_on >= $from_on AND tested_on < $to_on
