@@ -28,6 +28,11 @@ def demo(parsed: argparse.Namespace) -> Exit:
     )
     log.step("demo", f"{written}")
     code = _run(folder, parsed.ends_on, parsed)
+    if parsed.score:
+        from pipeline.config.load import load_network
+        from pipeline.tryout.score import score
+
+        print(score(folder, load_network(folder).state_folder, parsed.ends_on))
     # The invented logs are untidy on purpose: rows held are what the demo is meant to show.
     return Exit.DONE if code == Exit.DATA_HELD else code
 
@@ -66,6 +71,7 @@ def add_commands(commands: "options.Commands") -> None:
     one.add_argument("--months", type=int, default=18)
     one.add_argument("--seed", type=int, default=2026)
     one.add_argument("--ends-on", type=date.fromisoformat, default=date(2026, 10, 31))
+    one.add_argument("--score", action="store_true", help="hold the watch list against the truth")
     one.set_defaults(command=demo)
     whole = [options.quiet(), options.placed(), options.running(), options.dated()]
     for name, function, parents in (
