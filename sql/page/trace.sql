@@ -5,6 +5,7 @@
 --
 -- place           1 is the first shown
 -- is_latest       it is the latest load cycle that was logged in full
+-- further_numbers  counters of up to twenty that are not shown
 -- told_count      traces of the twelve months that were stopped, broke or cannot be told
 WITH logged AS (
     SELECT DISTINCT cycle_id,
@@ -39,6 +40,16 @@ placed AS (
     FROM told
     WHERE is_latest OR is_told
 ),
+-- Those that are not drawn are named, the latest first.
+rest AS (
+    SELECT
+        placed.unit_serial,
+        list(cycle.cycle_number ORDER BY placed.place)[:20] AS further_numbers,
+    FROM placed
+    JOIN model.cycle AS cycle USING (cycle_id)
+    WHERE placed.place > 4 AND cycle.cycle_number IS NOT NULL
+    GROUP BY placed.unit_serial
+),
 sample AS (
     SELECT
         cycle_id,
@@ -62,6 +73,7 @@ SELECT
     placed.place,
     placed.is_latest,
     placed.told_count,
+    coalesce(rest.further_numbers, []) AS further_numbers,
     cycle.cycle_number,
     cycle.started_local,
     cycle.program,
@@ -93,6 +105,7 @@ SELECT
     cycle.line,
 FROM placed
 JOIN sample USING (cycle_id)
+LEFT JOIN rest ON rest.unit_serial = placed.unit_serial
 JOIN model.cycle AS cycle USING (cycle_id)
 LEFT JOIN judge.cycle AS judged USING (cycle_id)
 JOIN stage.file AS file ON file.file_id = cycle.file_id

@@ -30,9 +30,14 @@ def trace_sections(
     shown = sum(_is_told(row) for row in rows)
     notes = [*first.notes, phrase("trace.note")]
     if rows[0].told_count > shown:
-        notes.append(phrase("trace.more", rows[0].told_count - shown))
+        notes.append(_further(rows[0].told_count - shown, rows[0].further_numbers))
     notes.append(phrase("trace.assumed", altitude=f"{site.altitude_m:,.0f}"))
     return (replace(first, notes=tuple(notes)), *others)
+
+
+def _further(more: int, numbers: list[int]) -> str:
+    named = ", ".join(count(number) for number in numbers)
+    return phrase("trace.more", more, numbers=named or unknown())
 
 
 def _is_told(row: TraceRow) -> bool:

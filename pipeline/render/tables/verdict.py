@@ -70,6 +70,7 @@ class TraceRow:
     place: int
     is_latest: bool
     told_count: int
+    further_numbers: list[int]
     cycle_number: int | None
     started_local: datetime
     program: str

@@ -129,6 +129,17 @@ def test_a_leak_test_is_held_against_its_limit(house):
     assert (found["leaky"]["broken"], round(found["leaky"]["broken_by"], 9)) == ("leak", 0.01)
 
 
+@pytest.mark.parametrize(("rate", "verdict"), [(0.05, "meets"), (0.2, "breaks")])
+def test_a_leak_rate_that_the_log_lacks_is_read_from_the_trace(house, rate, verdict):
+    at = np.arange(0, 1205, 5)
+    kpa = np.interp(at, [0, 180, 1205], [101.3, 7.0, 7.0 + rate * 1025 / 60])
+    house.cycle("c", "test_leak")
+    house.readings("c", at, np.full(len(at), 40.0), kpa)
+    found = house.judge()["c"]
+    assert (found["verdict"], found["judged_from"]) == (verdict, "readings")
+    assert found["leak_kpa_per_minute"] == pytest.approx(rate, rel=0.02)
+
+
 def test_a_program_that_sterilizes_nothing_is_not_judged(house):
     house.cycle("c", "drying_only")
     assert house.judge() == {}

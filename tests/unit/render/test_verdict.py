@@ -97,6 +97,7 @@ def traced(place=1, **changed):
     at = [float(second) for second in range(0, 1200, 10)]
     row = {
         "unit_serial": "U1", "place": place, "is_latest": place == 1, "told_count": 6,
+        "further_numbers": [96, 95, 94, 93],
         "cycle_number": 100 - place, "started_local": datetime(2026, 10, 30, 13),
         "program": "pouch", "outcome": "complete", "set_celsius": 134.0, "hold_seconds": 240.0,
         "verdict": "meets", "broken": None, "broken_by": None, "reason": None,
@@ -118,7 +119,7 @@ def test_each_trace_is_a_section_with_its_verdict_and_the_rest_is_a_number():
     assert "As its program asks." in first.lead
     assert "stopped before the end" in second.lead
     assert "Not as its program asks: it was 0.7 K more than allowed below" in third.lead
-    assert any("4 more such cycles" in note for note in first.notes)
+    assert any("4 more such cycles" in note and "96, 95, 94, 93" in note for note in first.notes)
     assert (first.uid, second.uid, third.title[:3]) == ("cycle", "cycle-2", "6.3")
 
 
