@@ -75,6 +75,7 @@ def test_every_page_says_that_the_clinics_are_invented_and_carries_the_cautions(
     pages = sorted((folder / "pages" / "latest").glob("*.html"))
     assert {path.name.split("-")[0].removesuffix(".html") for path in pages} == {
         "index",
+        "incident",
         "region",
         "site",
         "unit",
