@@ -48,12 +48,13 @@ def score(folder: Path, state_folder: Path, as_of: date) -> Score:
     truth = json.loads((folder / "truth" / "truth.json").read_text(encoding="utf-8"))
     window, features = Window.of(as_of), load_features()
     judged = next(one for one in load_measures() if one.measure == JUDGED_BY)
-    assert judged.signal and judged.watch
+    signal, watch = judged.signal, judged.watch
+    assert signal and watch
     with open_file(state_folder / "warehouse.duckdb") as con:
         counts = count_by_day(con, window, "unit_serial")
         resets = read_resets(con, window, counts.subjects)
         repairs = read_repairs(con, counts.subjects)
-        chart = follow(counts, resets, as_of, judged.signal)
+        chart = follow(counts, resets, as_of, signal)
         clusters = _clusters(truth, counts, chart.first_on + timedelta(days=91), as_of)
         days = {day - timedelta(days=ahead) for _, day in clusters for ahead in AHEAD_DAYS}
         wear = WearExcess(sorted({one for day in {*days, as_of} for one in edition_days(day)}))
@@ -61,9 +62,9 @@ def score(folder: Path, state_folder: Path, as_of: date) -> Score:
             pass
 
     def listed_on(day: date) -> WatchList:
-        return watch_list(counts, resets, chart, wear, repairs, day, judged.signal, judged.watch)
+        return watch_list(counts, resets, chart, wear, repairs, day, signal, watch)
 
-    said = {day: listed_on(day).said >= judged.watch.least_probability for day in sorted(days)}
+    said = {day: listed_on(day).said >= watch.least_probability for day in sorted(days)}
     position = {unit: index for index, unit in enumerate(counts.subjects)}
     listed = {
         ahead: sum(
@@ -74,9 +75,7 @@ def score(folder: Path, state_folder: Path, as_of: date) -> Score:
     places = [
         _is_worn(truth, counts.subjects[index], one.day)
         for one in listed_on(as_of).past
-        for index in np.flatnonzero(
-            (one.said >= judged.watch.least_probability) & one.outcome.is_seen
-        )
+        for index in np.flatnonzero((one.said >= watch.least_probability) & one.outcome.is_seen)
     ]
     return Score(len(clusters), listed, len(places), places.count(False))
 

@@ -4,6 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
+from pipeline.measure import positions as positions_module
 from pipeline.measure.positions import positions
 from pipeline.measure.shrinkage import Prior, fit_prior
 
@@ -107,3 +108,34 @@ def test_the_order_of_the_subjects_changes_nothing(order: list[int]) -> None:
     shuffled = positions(PRIOR, EVENTS[order], TOTALS[order], better="lower", draws=200)
     for column in ("low", "high", "p_worse"):
         assert np.array_equal(getattr(shuffled, column), getattr(plain, column)[order])
+
+
+def test_among_many_the_ranges_are_nearly_those_of_the_draws(monkeypatch):
+    """Seeded: 2,500 units; both ends within 3 % of the number of places of the drawn ones."""
+    rng = np.random.default_rng(9)
+    totals = rng.integers(50, 3000, 2500)
+    events = rng.binomial(totals, rng.beta(2, 80, 2500))
+    prior = fit_prior(events, totals)
+    quick = positions(prior, events, totals, better="lower")
+    monkeypatch.setattr(positions_module, "MANY", 10_000)
+    drawn = positions(prior, events, totals, better="lower")
+
+    assert np.abs(quick.low - drawn.low).max() < 75
+    assert np.abs(quick.high - drawn.high).max() < 75
+    assert quick.p_worse.tolist() == drawn.p_worse.tolist()
+    assert (quick.low <= quick.high).all()
+
+
+def test_among_many_equal_records_have_equal_ranges_in_any_order():
+    rng = np.random.default_rng(9)
+    totals = rng.integers(50, 60, 2500)
+    events = rng.binomial(totals, rng.beta(2, 80, 2500))
+    prior = fit_prior(events, totals)
+    found = positions(prior, events, totals, better="higher")
+    back = positions(prior, events[::-1], totals[::-1], better="higher")
+
+    assert found.low.tolist() == back.low[::-1].tolist()
+    ranges = {}
+    for record in zip(events, totals, found.low, found.high, strict=True):
+        ranges.setdefault(record[:2], set()).add(record[2:])
+    assert all(len(one) == 1 for one in ranges.values())

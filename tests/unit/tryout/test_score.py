@@ -61,6 +61,7 @@ def test_stops_that_lie_apart_are_no_cluster():
 
 def test_the_score_is_said_in_a_sentence():
     assert str(Score(19, {14: 12, 7: 13}, 87, 40)) == (
-        "Of 19 units that wore out and stopped in a cluster, on the watch list: 14 days before it 12, "
-        "7 days before it 13. Of 87 places on past lists, 40 were units in which nothing wore."
+        "Of 19 units that wore out and stopped in a cluster, on the watch list: "
+        "14 days before it 12, 7 days before it 13. "
+        "Of 87 places on past lists, 40 were units in which nothing wore."
     )
