@@ -3,11 +3,13 @@
 from dataclasses import dataclass
 
 from pipeline.base.phrases import phrase
+from pipeline.render.parts.certificate import certificate_section
 from pipeline.render.parts.changes import changes_section
 from pipeline.render.parts.everything import everything, region_table
 from pipeline.render.parts.findings import findings
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.news import coverage, facts, headline, lead
+from pipeline.render.parts.routine import routine_section
 from pipeline.render.parts.spore import overdue
 from pipeline.render.parts.stopped import stopped
 from pipeline.render.parts.unseen import unseen
@@ -58,6 +60,8 @@ def overview(
             stopped(scope),
             overdue(scope),
             upkeep(scope),
+            routine_section(scope),
+            certificate_section(scope),
             judged_section(scope),
             *after,
             everything(scope),

@@ -13,6 +13,7 @@ from pipeline.render.parts.cells import (
     unit_cell,
     weeks_cell,
 )
+from pipeline.render.parts.certificate import certificate_section
 from pipeline.render.parts.changes import changes_section
 from pipeline.render.parts.due import due_section
 from pipeline.render.parts.findings import findings
@@ -20,6 +21,7 @@ from pipeline.render.parts.frame import frame
 from pipeline.render.parts.mend import balance_section, mend_section
 from pipeline.render.parts.news import ALL_STOPPED, STOPPED, coverage, headline
 from pipeline.render.parts.reasons import common_reason, reason_table
+from pipeline.render.parts.routine import routine_section
 from pipeline.render.parts.spore import due_cell
 from pipeline.render.parts.stopped import scale_top, ticks
 from pipeline.render.parts.strip import spore_strip, strip_legend, strip_sentence
@@ -85,6 +87,8 @@ def site_view(scope: Scope) -> SiteView:
             due_section(scope),
             _units(scope),
             _strips(scope),
+            routine_section(scope),
+            certificate_section(scope),
             _reasons(scope),
             judged_section(scope),
             mend_section(scope),

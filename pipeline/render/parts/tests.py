@@ -3,6 +3,7 @@
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.incident import incident_table
 from pipeline.render.parts.periods import source_cell
+from pipeline.render.parts.routine import routine_notes, routine_table
 from pipeline.render.parts.strip import (
     off_time_table,
     spore_strip,
@@ -24,7 +25,11 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     name = printable(unit.label)
     opened = [one for one in tables.incidents.get(unit.unit_serial, []) if not one.cleared_on]
     loads = [row for one in opened for row in tables.lookbacks.get(one.incident_id, [])]
-    notes = (phrase("tests.note"), *((phrase("tests.lookback_note"),) if loads else ()))
+    notes = (
+        phrase("tests.note"),
+        *((phrase("tests.lookback_note"),) if loads else ()),
+        *routine_notes(tables, unit),
+    )
     return Section(
         "spore",
         phrase("tests.title", number=str(number)),
@@ -37,6 +42,7 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
             *((incident_table(tables, unit),) if tables.incidents.get(unit.unit_serial) else ()),
             *((_lookback_table(loads),) if loads else ()),
             _test_table(tables.spore_tests.get(unit.unit_serial, [])),
+            routine_table(tables, unit),
         ),
     )
 

@@ -1,0 +1,59 @@
+"""Rows about routine tests and certificates; fields are the columns of sql/page/."""
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+from pipeline.render.tables.reader import Reader, grouped
+
+
+@dataclass(frozen=True, slots=True)
+class RoutineRow:
+    """How one routine test or check of one unit was done in the twelve months."""
+
+    unit_serial: str
+    site_id: str
+    test: str
+    kind: str
+    asks: str | None
+    asked_count: int
+    done_count: int
+    late_count: int
+    failed_count: int
+    unseen_count: int
+    missed_count: int
+    lately_asked_count: int
+    lately_missed_count: int
+    last_on: date | None
+    state: str
+    reason: str
+    source: str
+    confidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class CertificateRow:
+    """When one certificate of one unit expires."""
+
+    unit_serial: str
+    site_id: str
+    task: str
+    issued_on: date | None
+    expires_on: date | None
+    days_left: int | None
+    state: str
+    reason: str
+
+
+class Routine(Reader):
+    """Routine tests and certificates."""
+
+    @cached_property
+    def routines(self) -> dict[str, list[RoutineRow]]:
+        """Routine tests by unit."""
+        return grouped(self.rows("routine", RoutineRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def certificates(self) -> dict[str, list[CertificateRow]]:
+        """Certificates by unit, that which expires first before the others."""
+        return grouped(self.rows("certificate", CertificateRow), lambda row: row.unit_serial)
