@@ -29,6 +29,7 @@ def test_the_first_measures_are_there():
         "spore_week_missed",
         "stopped_all",
         "stopped_equipment",
+        "stopped_operator",
         "stopped_unknown",
         "task_late",
     ]
