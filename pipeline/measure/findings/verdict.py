@@ -1,17 +1,15 @@
 """Findings about cycles said complete that did not reach what their program asks: facts."""
 
-from datetime import date
 from typing import Any
 
 import duckdb
 
 from pipeline.base.phrases import phrase
-from pipeline.measure.findings.closed import closed_on
+from pipeline.measure.findings.closed import Rows, closed_on, left_open
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
-Rows = list[dict[str, Any]]
 _IN_SECONDS = ("hold_too_short", "hold_not_shown", "drying_too_short")
 
 
@@ -43,21 +41,10 @@ def verdict_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Fin
     )
     closed = closed_on(con, window.as_of_on)
     found = [
-        _left_open(list(group.iter_rows(named=True)), closed)
+        left_open(list(group.iter_rows(named=True)), closed, _finding)
         for _, group in rows.group_by("unit_serial", maintain_order=True)
     ]
     return [one for one in found if one and one.weight]
-
-
-def _left_open(loads: Rows, closed: dict[str, date]) -> Finding | None:
-    """The finding of the loads that are left when those up to each closing note are done with."""
-    while loads:
-        one = _finding(loads)
-        until = closed.get(one.finding_id)
-        if until is None:
-            return one
-        loads = [load for load in loads if load["started_on"] > until]
-    return None
 
 
 def _finding(loads: Rows) -> Finding:
