@@ -33,6 +33,32 @@ def dispersion(events: ArrayLike, totals: ArrayLike, share: float) -> float:
     return max(1.0, float(np.mean(np.clip(scores, low, high) ** 2)))
 
 
+def between_variance(events: ArrayLike, totals: ArrayLike, share: float) -> float:
+    """Variance of the true shares around the common one, by moments; 0 when chance explains all.
+
+    The additive way: large subjects keep more of their distance than under the multiplicative one.
+    It is not winsorised, so one subject that is truly out of line adds to it; the funnel's limits
+    are therefore widened by `dispersion`, and this stands beside it.
+    Source: R. DerSimonian and N. Laird, Controlled Clinical Trials 7 (1986) 177-188, with the
+    common share given.
+    """
+    x, n = counts(events, totals)
+    x, n = x[n > 0], n[n > 0]
+    if len(n) < 2 or not 0 < share < 1:
+        return 0.0
+    weight = n / (share * (1 - share))
+    spread = float((weight * (x / n - share) ** 2).sum())
+    of_weights = weight.sum() - (weight**2).sum() / weight.sum()
+    return max(0.0, (spread - (len(n) - 1)) / float(of_weights))
+
+
+def additive_scores(events: ArrayLike, totals: ArrayLike, share: float) -> Floats:
+    """Distance of each subject from the common share, in sigmas of chance and true differences."""
+    x, n = counts(events, totals)
+    variance = share * (1 - share) / n + between_variance(events, totals, share)
+    return np.asarray((x / n - share) / np.sqrt(variance))
+
+
 def widened(limit: Floats, share: float, phi: float) -> Floats:
     """A limit moved away from the share by the square root of the dispersion; stays a share."""
     return np.clip(share + (limit - share) * np.sqrt(phi), 0.0, 1.0)

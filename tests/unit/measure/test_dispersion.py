@@ -2,7 +2,13 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pipeline.measure.dispersion import dispersion, is_outside, widened
+from pipeline.measure.dispersion import (
+    additive_scores,
+    between_variance,
+    dispersion,
+    is_outside,
+    widened,
+)
 
 # Twelve made-up units; the ninth stops 20 of 170 where all together stop 102 of 1,635.
 EVENTS = [3, 9, 4, 12, 7, 2, 15, 6, 20, 5, 8, 11]
@@ -23,6 +29,21 @@ def test_one_unit_out_of_line_does_not_widen_the_limits_until_it_hides():
 
     assert plain == pytest.approx(1.42108, abs=5e-6)
     assert dispersion(EVENTS, TOTALS, SHARE) == 1.0
+
+
+def test_the_variance_between_units_is_that_of_the_moments():
+    """Worked out apart from this project; the ninth unit goes from 2.979 to 2.290."""
+    assert between_variance(EVENTS, TOTALS, SHARE) == pytest.approx(0.00023815, abs=5e-9)
+    assert scores(EVENTS, TOTALS, SHARE)[8] == pytest.approx(2.979, abs=5e-4)
+    assert additive_scores(EVENTS, TOTALS, SHARE)[8] == pytest.approx(2.290, abs=5e-4)
+    assert scores(EVENTS, TOTALS, SHARE)[8] / 1.42108**0.5 == pytest.approx(2.499, abs=5e-4)
+
+
+@pytest.mark.parametrize(
+    ("events", "totals", "share"), [([], [], 0.5), ([3], [9], 0.3), ([5, 5], [50, 50], 0.1)]
+)
+def test_units_no_more_different_than_chance_have_no_variance_between(events, totals, share):
+    assert between_variance(events, totals, share) == 0.0
 
 
 def test_units_that_all_differ_widen_the_limits():
