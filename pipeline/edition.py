@@ -96,13 +96,14 @@ def _render_aside(
     as_of: date,
     said: SentMonths | None = None,
 ) -> Path:
+    from pipeline.render.editions.place import editions_in
     from pipeline.render.letters import write_letters
     from pipeline.render.pages import render_pages
 
     aside = network.pages_folder / ".next"
     # A run that was killed may have left pages there.
     shutil.rmtree(aside, ignore_errors=True)
-    pages = render_pages(con, network, as_of, aside)
+    pages = render_pages(con, network, as_of, aside, editions_in(network.pages_folder))
     letters = write_letters(con, network, as_of, aside / "letters", said)
     log.step("render", f"{len(pages)} pages, {len(letters)} letters")
     return aside

@@ -8,12 +8,13 @@ from pipeline.render.parts.calibration import calibration
 from pipeline.render.parts.frame import asked_less, frame
 from pipeline.render.parts.programs import programs_sections
 from pipeline.render.parts.watch import watch_method
+from pipeline.render.paths import measure_page
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
 from pipeline.render.tables.upkeep import FeatureRow
-from pipeline.render.views import Cell, Column, Fact, Frame, Line, Section, Table
-from pipeline.render.words import count, day, percent, printable, several, worded
+from pipeline.render.views import Cell, Column, Frame, Line, Section, Table
+from pipeline.render.words import day, printable, several, worded
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,7 @@ def method_view(scope: Scope) -> MethodView:
         phrase("method.lead"),
         (
             _points("cautions", "cautions.full"),
-            *(_measure(row) for row in tables.measures),
+            _measures(tables.measures),
             _points("statistics", "method.statistics"),
             _wear(list(tables.features.values())),
             *programs_sections(tables),
@@ -61,25 +62,29 @@ def _points(uid: str, name: str) -> Section:
     )
 
 
-def _measure(row: MeasureRow) -> Section:
-    ranked = (
-        phrase("method.ranked", n=count(row.minimum)) if row.is_ranked else phrase("method.shown")
+def _measures(rows: list[MeasureRow]) -> Section:
+    """Each measure in a line that leads to its page."""
+    columns = (
+        Column(phrase("column.measure")),
+        Column(phrase("method.numerator")),
+        Column(phrase("method.denominator")),
+        Column(phrase("column.why")),
     )
-    facts = (
-        Fact(printable(row.numerator), phrase("method.numerator")),
-        Fact(printable(row.denominator), phrase("method.denominator")),
-        Fact(worded("better", row.better), phrase("method.better")),
-        Fact(ranked, phrase("method.rank")),
-        Fact(percent(row.target) if row.target is not None else phrase("method.no_target"),
-             phrase("method.target")),
-    )  # fmt: skip
-    notes = (
-        phrase("method.fix", fix=printable(row.fix)),
-        phrase("method.owner", owner=printable(row.owner), day=day(row.reviewed_on)),
-        phrase("method.source", source=printable(row.source)),
+    lines = tuple(
+        Line(
+            (
+                Cell(printable(row.title), href=measure_page(row.measure)),
+                Cell(printable(row.numerator)),
+                Cell(printable(row.denominator)),
+                Cell(printable(row.why)),
+            )
+        )
+        for row in rows
     )
-    title = phrase("method.measure", title=printable(row.title))
-    return Section(f"measure-{row.measure}", title, printable(row.why), facts=facts, notes=notes)
+    table = Table("measures", phrase("method.measures_table"), columns, lines, phrase("table.none"))
+    return Section(
+        "measures", phrase("method.measures_title"), phrase("method.measures_lead"), tables=(table,)
+    )
 
 
 def _wear(rows: list[FeatureRow]) -> Section:

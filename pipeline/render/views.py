@@ -31,11 +31,12 @@ class Badge:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """A figure with what it counts, and what it is compared with."""
+    """A figure with what it counts, and what it is compared with; `href` explains it."""
 
     figure: str
     label: str
     below: str = ""
+    href: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A part of a page: its news first, then the chart, then the tables."""
+    """A part of a page: its news first, then the chart, then the tables.
+
+    `links` lead to what its figures mean; `command` prints every line that stands behind it.
+    """
 
     uid: str
     title: str
@@ -118,13 +122,16 @@ class Section:
     notes: tuple[str, ...] = ()
     facts: tuple[Fact, ...] = ()
     tables: tuple[Table, ...] = ()
+    links: tuple[Link, ...] = ()
+    command: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
     """What one person should do about one unit: a finding, or several with the same next step.
 
-    `since` is the day of the oldest; each finding keeps its own id, which a follow-up names.
+    `since` is the day of the oldest; each finding keeps its own id, which a follow-up names and
+    under which it has a page.
     """
 
     badge: Badge
@@ -132,7 +139,7 @@ class Finding:
     site: Link
     whys: tuple[str, ...]
     more_whys: str
-    ids: tuple[str, ...]
+    ids: tuple[Link, ...]
     since: str
     open_for: str
     next_step: str
@@ -168,6 +175,7 @@ class Frame:
     trail: tuple[Link, ...]
     here: str
     period: str
+    months: tuple[Link, ...]
     nav: tuple[Link, ...]
     made_from: str
     rules: tuple[str, ...]

@@ -3,6 +3,7 @@
 -- key: finding_id
 --
 -- unit_serial   null when the finding is of the whole site
+-- rule, source  of the practice that asks for it; null where no rule does
 SELECT
     finding_id,
     unit_serial,
@@ -13,5 +14,7 @@ SELECT
     why,
     next_step,
     owner,
+    rule,
+    source,
 FROM measure.finding
 ORDER BY urgency, finding_id

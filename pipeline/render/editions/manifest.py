@@ -37,21 +37,22 @@ def verify(folder: Path, landed: Path) -> Verified:
 
     `landed` is the folder of landed files. Raises ConfigurationError when the folder is no edition.
     """
-    listed = _listed(folder)
+    told = listed(folder)
     there = set(_files(folder))
-    faults = [f"{name}: is in the list and not in the folder." for name in listed.keys() - there]
-    faults += [f"{name}: is in the folder and not in the list." for name in there - listed.keys()]
+    faults = [f"{name}: is in the list and not in the folder." for name in told.keys() - there]
+    faults += [f"{name}: is in the folder and not in the list." for name in there - told.keys()]
     faults += [
         f"{name}: is not what it was when the edition was made."
-        for name in listed.keys() & there
-        if _fingerprint(folder / name) != listed[name]
+        for name in told.keys() & there
+        if _fingerprint(folder / name) != told[name]
     ]
     logs = _logs(folder / BALANCE) if BALANCE in there else {}
     faults += [fault for sha, path in logs.items() if (fault := _log_fault(landed, sha, path))]
     return Verified(len(there), len(logs), tuple(sorted(faults)))
 
 
-def _listed(folder: Path) -> dict[str, str]:
+def listed(folder: Path) -> dict[str, str]:
+    """The fingerprint of each file that an edition's list names; ConfigurationError without one."""
     path = folder / MANIFEST
     if not path.is_file():
         raise ConfigurationError([f"{folder} is no edition: it has no {MANIFEST}."])

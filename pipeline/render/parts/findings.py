@@ -5,7 +5,7 @@ from collections import Counter
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import badge
 from pipeline.render.parts.cells import site_name
-from pipeline.render.paths import site_page, unit_page
+from pipeline.render.paths import finding_page, site_page, unit_page
 from pipeline.render.scope import STATES, Scope
 from pipeline.render.tables.standing import FindingRow, FollowUpRow
 from pipeline.render.tables.tables import Tables
@@ -59,7 +59,7 @@ def finding(tables: Tables, rows: list[FindingRow], most: int) -> Finding:
         ),
         tuple(printable(one.why) for one in rows[:most]),
         phrase("findings.alike", len(rows) - most) if len(rows) > most else "",
-        tuple(one.finding_id for one in rows[:most]),
+        tuple(Link(one.finding_id, finding_page(one.finding_id)) for one in rows[:most]),
         day(since_on),
         phrase("findings.open_for", days=days(open_days)) if open_days > 1 else "",
         printable(row.next_step),

@@ -1,11 +1,12 @@
 """What stands around every page: where it is, what it was made from, and what it is not."""
 
+from pipeline.base.period import Month
 from pipeline.base.phrases import listed, phrase
-from pipeline.render.paths import DATA, METHOD, NETWORK, WORKBOOK
+from pipeline.render.paths import DATA, GLOSSARY, METHOD, NETWORK, WORKBOOK, edition_page
 from pipeline.render.scope import Scope
 from pipeline.render.tables.tables import Tables
 from pipeline.render.views import Frame, Link
-from pipeline.render.words import day, printable
+from pipeline.render.words import day, month, printable
 
 
 def frame(
@@ -19,9 +20,11 @@ def frame(
         trail=() if is_first else (Link(group, NETWORK), *trail),
         here=here,
         period=phrase("frame.period", day=day(tables.as_of)),
+        months=_months(tables),
         nav=(
             Link(phrase("frame.data"), DATA),
             Link(phrase("frame.method"), METHOD),
+            Link(phrase("frame.glossary"), GLOSSARY),
             Link(phrase("frame.workbook"), WORKBOOK),
         ),
         made_from=phrase("frame.made_from", len(tables.files), day=day(tables.as_of)),
@@ -29,6 +32,21 @@ def frame(
         cautions=listed("cautions.short"),
         invented=phrase("frame.invented") if tables.network.is_invented else "",
     )
+
+
+def _months(tables: Tables) -> tuple[Link, ...]:
+    """The nearest edition before and after the month of these pages, where there is one."""
+    here = Month.of(tables.as_of)
+    before = [one for one in tables.editions if one < here]
+    after = [one for one in tables.editions if one > here]
+    return (
+        *_edition("frame.month_before", max(before, default=None)),
+        *_edition("frame.month_after", min(after, default=None)),
+    )
+
+
+def _edition(name: str, one: Month | None) -> tuple[Link, ...]:
+    return (Link(phrase(name, month=month(one.first_on)), edition_page(one)),) if one else ()
 
 
 def rules(scope: Scope) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import duckdb
 
-from pipeline.base.period import year_to
+from pipeline.base.period import Month, year_to
 from pipeline.config.network import Network
 from pipeline.warehouse.statements import Statement, statement
 
@@ -19,13 +19,21 @@ Key = TypeVar("Key", bound=Hashable)
 class Reader:
     """A network on the day up to which figures count, and the tables made from its logs.
 
-    The twelve months are half-open: from_on counts, to_on does not.
+    The twelve months are half-open: from_on counts, to_on does not. `editions` are the months whose
+    pages stand in folders beside the one that is written.
     """
 
-    def __init__(self, con: duckdb.DuckDBPyConnection, network: Network, as_of: date) -> None:
+    def __init__(
+        self,
+        con: duckdb.DuckDBPyConnection,
+        network: Network,
+        as_of: date,
+        editions: tuple[Month, ...] = (),
+    ) -> None:
         self._con = con
         self.network = network
         self.as_of = as_of
+        self.editions = editions
         self.from_on, self.to_on = year_to(as_of)
 
     def rows(self, name: str, row: Callable[..., Row]) -> list[Row]:

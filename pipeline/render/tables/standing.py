@@ -20,7 +20,10 @@ class StateRow:
 
 @dataclass(frozen=True, slots=True)
 class FindingRow:
-    """One thing that needs a person; without a unit when it is of the whole site."""
+    """One thing that needs a person; without a unit when it is of the whole site.
+
+    `rule` and `source` are of the practice that asks for it; None where no rule does.
+    """
 
     finding_id: str
     unit_serial: str | None
@@ -31,6 +34,8 @@ class FindingRow:
     why: str
     next_step: str
     owner: str | None
+    rule: str | None = None
+    source: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -132,7 +132,7 @@ def test_a_rule_that_never_ran_has_not_passed(read):
 def test_the_method_page_explains_every_measure_and_every_caution(read, con):
     text = read["method.html"].text
     for (title,) in con.execute("SELECT title FROM measure.catalogue").fetchall():
-        assert f"Measure: {title}" in text
+        assert title in text
     for point in (
         *listed("cautions.full"),
         *listed("method.statistics"),
