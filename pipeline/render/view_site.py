@@ -27,7 +27,7 @@ from pipeline.render.parts.stopped import scale_top, ticks
 from pipeline.render.parts.strip import spore_strip, strip_legend, strip_sentence
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.parts.verdict import judged_section
-from pipeline.render.paths import region_page, unit_page
+from pipeline.render.paths import region_page, site_calendar, unit_page
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import UnitRow
 from pipeline.render.views import (
@@ -64,6 +64,7 @@ class SiteView:
     lead: str
     facts: tuple[Fact, ...]
     coverage: tuple[Fact, ...]
+    calendar: Link
     findings: Findings
     unseen: Unseen
     sections: tuple[Section, ...]
@@ -80,6 +81,7 @@ def site_view(scope: Scope) -> SiteView:
         _lead(scope),
         _facts(scope),
         coverage(scope),
+        Link(phrase("calendar.link"), site_calendar(site.site_id)),
         findings(scope),
         unseen(scope),
         (
