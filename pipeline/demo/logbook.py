@@ -1,8 +1,8 @@
 """The spore tests of a unit, as people do them: weekly, or nearly, and written into a book."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import polars as pl
@@ -12,6 +12,7 @@ from pipeline.demo.scenario import Kind
 from pipeline.demo.sporetest import Load, SporeTest, expose
 from pipeline.demo.story import Story
 
+_MINUTE = timedelta(minutes=1)
 _REQUALIFICATION_TESTS = 3
 _REPEATS_DEAD_CONTROL = 0.6
 
@@ -35,10 +36,13 @@ def logbook_of(
     missed = []
     qualifying = list(_requalifying(story, loads))
     planned = [(load, "requalification", False) for load in qualifying]
-    for monday, days in _weeks(story, first_of_day):
+    weeks = dict(_weeks(story, first_of_day))
+    # A week in which every load was stopped was a week of use all the same.
+    missed += [one for one, _ in _weeks(story, _loaded_days(story, cycles)) if one not in weeks]
+    for monday, days in weeks.items():
         chosen = _chosen_day(rng, story, monday, days)
         if chosen is None:
-            missed.append(story.window.day(monday))
+            missed.append(monday)
         elif first_of_day[chosen] not in qualifying:
             must_grow = _is_any_in_week(_growth_days(story), monday)
             planned.append((first_of_day[chosen], "routine", must_grow))
@@ -55,7 +59,7 @@ def logbook_of(
     tests.sort(key=lambda test: test.exposed)
     prefix = f"{story.initials}{story.unit.slot}"
     numbered = tuple((f"{prefix}-{number:04d}", test) for number, test in enumerate(tests, 1))
-    return Logbook(numbered, tuple(missed))
+    return Logbook(numbered, tuple(story.window.day(monday) for monday in sorted(missed)))
 
 
 def _loads_of(story: Story, cycles: pl.DataFrame) -> list[Load]:
@@ -70,6 +74,16 @@ def _loads_of(story: Story, cycles: pl.DataFrame) -> list[Load]:
         }
     ).filter((cycles["outcome"] == "complete") & cycles["load_kind"].is_not_null())
     return [Load(*row) for row in table.iter_rows()]
+
+
+def _loaded_days(story: Story, cycles: pl.DataFrame) -> list[int]:
+    """Numbers of the days on which a load was started, false starts of a minute left out."""
+    days = cycles.select(
+        pl.Series("day", story.plan.day[story.life.is_run]),
+        is_load=pl.col("load_kind").is_not_null()
+        & ((pl.col("outcome") == "complete") | (pl.col("ended") - pl.col("started") >= _MINUTE)),
+    )
+    return days.filter("is_load")["day"].to_list()
 
 
 def _day_of(story: Story, kind: Kind) -> int | None:
@@ -95,11 +109,11 @@ def _requalifying(story: Story, loads: list[Load]) -> Iterator[Load]:
             yield from [load for load in loads if load.day >= day][:_REQUALIFICATION_TESTS]
 
 
-def _weeks(story: Story, first_of_day: dict[int, Load]) -> Iterator[tuple[int, list[int]]]:
+def _weeks(story: Story, run_days: Iterable[int]) -> Iterator[tuple[int, list[int]]]:
     """The day number of each Monday, with the days of its week on which the unit ran."""
     offset = (story.window.first_on - iso_week_start(story.window.first_on)).days
     weeks: dict[int, list[int]] = {}
-    for day in first_of_day:
+    for day in run_days:
         weeks.setdefault((day + offset) // 7 * 7 - offset, []).append(day)
     yield from sorted(weeks.items())
 

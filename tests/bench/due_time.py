@@ -76,7 +76,7 @@ def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> 
             unit_serial,
             site_id,
             (day::DATE - $first::DATE) * 10 + n AS cycle_number,
-            (['pouch', 'wrapped_134', 'hollow'])[1 + (hash(unit_serial, day, n) % 3)::INTEGER] AS program,
+            (['pouch', 'porous', 'hollow'])[1 + (hash(unit_serial, n, day) % 3)::INT] AS program,
             true AS is_load_cycle,
             false AS is_false_start,
             day + INTERVAL 8 HOUR + to_hours(n) AS started_local,
