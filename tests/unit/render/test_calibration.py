@@ -1,4 +1,4 @@
-"""The trials on file, as tests/bench/calibration.py wrote them; the bench itself asserts nothing."""
+"""The trials on file, as tests/bench/calibration.py wrote them; the bench asserts nothing."""
 
 import tomllib
 
