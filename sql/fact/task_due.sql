@@ -62,11 +62,8 @@ running AS (
 ),
 dated AS (
     SELECT
-        *,
-        least(
-            from_on + allowed_days + closed_count::INTEGER,
-            coalesce(reached_on, forecast_on)
-        ) AS due_on,
+        * EXCLUDE (due_on),
+        least(due_on, coalesce(reached_on, forecast_on)) AS due_on,
     FROM running
 ),
 judged AS (

@@ -10,6 +10,9 @@
 -- day_count      days in the interval, up to the as-of day; without closed days where the rule says so
 -- cycle_count    cycles of any program in it, missing ones with them
 -- closed_count   closed days in it that the rule leaves out
+-- due_on         the last of the allowed days; closed days that come after it do not move it. Null when
+--                only cycles count
+-- reached_on     day of the last cycle allowed; null when not reached, or when only days count
 -- used_share     days or cycles as a share of what is allowed, the larger of the two; over 1 is past due
 -- days_late      days past due; when the cycles ran out first, counted from the day of the last one allowed
 -- is_late        past due by more than the grace
@@ -86,19 +89,34 @@ span AS (
     UNION ALL BY NAME
     SELECT *, $as_of_on AS until_on, FROM running
 ),
-paused AS (
+shut AS (
     SELECT
         span.unit_serial,
         span.task,
         span.from_on,
-        count(*) AS paused_count,
+        span.days,
+        closed_day.closed_on,
+        row_number() OVER (
+            PARTITION BY span.unit_serial, span.task, span.from_on
+            ORDER BY closed_day.closed_on
+        ) AS place,
     FROM span
     JOIN fact.closed_day AS closed_day
         ON closed_day.unit_serial = span.unit_serial
         AND closed_day.closed_on > span.from_on
         AND closed_day.closed_on <= span.until_on
     WHERE span.is_paused_when_closed
-    GROUP BY span.unit_serial, span.task, span.from_on
+),
+paused AS (
+    SELECT
+        unit_serial,
+        task,
+        from_on,
+        count(*) AS paused_count,
+        -- Before the last allowed day: fewer open days than allowed had passed.
+        count(*) FILTER (closed_on - from_on - place < days) AS before_due_count,
+    FROM shut
+    GROUP BY unit_serial, task, from_on
 ),
 begun AS (
     SELECT span.*, coalesce(use_day.wear_total, 0) AS from_wear,
@@ -124,6 +142,7 @@ counted AS (
         reached.* EXCLUDE (from_wear, until_wear),
         coalesce(paused.paused_count, 0) AS closed_count,
         until_on - from_on - closed_count AS day_count,
+        from_on + days + coalesce(paused.before_due_count, 0)::INTEGER AS due_on,
         until_wear - from_wear AS cycle_count,
         greatest(
             day_count - days,
@@ -144,6 +163,7 @@ SELECT
     day_count,
     cycle_count,
     closed_count,
+    due_on,
     reached_on,
     greatest(day_count / nullif(days, 0), cycle_count / nullif(cycles, 0)) AS used_share,
     days_late,

@@ -45,7 +45,8 @@ def _task_finding(row: dict[str, Any], window: Window) -> Finding:
         row["state"],
         row["site_id"],
         row["unit_serial"],
-        window.to_on - timedelta(days=row["days_overdue"]),
+        # Not counted back from today: days on which it was closed would move it.
+        row["due_on"] + timedelta(days=1),
         phrase(f"finding.task_overdue.{form}", row["days_overdue"], task=name, cycles=cycles),
         phrase(f"finding.task_overdue.next_step.{who}"),
         weight=row["used_share"],
