@@ -1,6 +1,18 @@
-/* Sorts and filters tables. Without it every row is there, and the filter is not shown.
-   A cell without a key stands last, whichever way the column is sorted. */
+/* Sorts and filters tables, and copies them. Without it every row is there, and nothing to press.
+   A cell without a key stands last, whichever way the column is sorted. How a table is sorted and
+   filtered stands in the address, after #, so that it can be sent on and survives a reload. */
 "use strict";
+
+const wanted = new URLSearchParams(location.hash.slice(1));
+
+function keep(table, name, value) {
+  if (value) {
+    wanted.set(`${table.id}.${name}`, value);
+  } else {
+    wanted.delete(`${table.id}.${name}`);
+  }
+  history.replaceState(null, "", `#${wanted}`);
+}
 
 for (const table of document.querySelectorAll("table.sortable")) {
   const heads = [...table.tHead.rows[0].cells];
@@ -9,15 +21,23 @@ for (const table of document.querySelectorAll("table.sortable")) {
     button.type = "button";
     button.append(...head.childNodes);
     head.append(button);
-    button.addEventListener("click", () => sort(table, heads, head, place));
+    button.addEventListener("click", () => {
+      const down = head.getAttribute("aria-sort") === "ascending"
+        || (!head.hasAttribute("aria-sort") && head.classList.contains("n"));
+      sort(table, heads, place, down);
+      keep(table, "sort", `${place}${down ? "d" : "u"}`);
+    });
   });
+  const sorted = /^(\d+)([du])$/.exec(wanted.get(`${table.id}.sort`) || "");
+  if (sorted && heads[sorted[1]]) {
+    sort(table, heads, Number(sorted[1]), sorted[2] === "d");
+  }
+  addCopy(table);
 }
 
-function sort(table, heads, head, place) {
-  const down = head.getAttribute("aria-sort") === "ascending"
-    || (!head.hasAttribute("aria-sort") && head.classList.contains("n"));
+function sort(table, heads, place, down) {
   heads.forEach((other) => other.removeAttribute("aria-sort"));
-  head.setAttribute("aria-sort", down ? "descending" : "ascending");
+  heads[place].setAttribute("aria-sort", down ? "descending" : "ascending");
   const rows = [...table.tBodies[0].rows];
   const key = (row) => row.cells[place].dataset.key || "";
   const compare = rows.every((row) => !isNaN(key(row)))
@@ -38,7 +58,8 @@ for (const box of document.querySelectorAll(".find")) {
   const input = box.querySelector("[data-find]");
   const choice = box.querySelector("[data-show]");
   const shown = box.querySelector("[data-shown]");
-  const rows = [...document.getElementById(input.dataset.find).tBodies[0].rows];
+  const table = document.getElementById(input.dataset.find);
+  const rows = [...table.tBodies[0].rows];
   const filter = () => {
     const words = input.value.trim().toLowerCase();
     let count = 0;
@@ -50,10 +71,64 @@ for (const box of document.querySelectorAll(".find")) {
     }
     shown.textContent = `${count} of ${rows.length} shown`;
   };
-  input.addEventListener("input", filter);
-  choice.addEventListener("change", filter);
+  const changed = () => {
+    filter();
+    keep(table, "find", input.value.trim());
+    keep(table, "show", choice.value);
+  };
+  input.value = wanted.get(`${table.id}.find`) || "";
+  choice.value = wanted.get(`${table.id}.show`) || "";
+  if (choice.selectedIndex < 0) {
+    choice.value = "";
+  }
+  input.addEventListener("input", changed);
+  choice.addEventListener("change", changed);
   box.hidden = false;
   filter();
+}
+
+/* The rows that are shown, in the order shown, for a spreadsheet; a text never becomes a formula. */
+function csv(table) {
+  const lines = [table.tHead.rows[0], ...table.tBodies[0].rows].filter((row) => !row.hidden);
+  return lines.map((row) => [...row.cells].map(field).join(",")).join("\r\n") + "\r\n";
+}
+
+function field(cell) {
+  const parts = cell.cloneNode(true);
+  parts.querySelectorAll("svg").forEach((picture) => picture.remove());
+  const words = [];
+  const walker = document.createTreeWalker(parts, NodeFilter.SHOW_TEXT);
+  while (walker.nextNode()) {
+    const text = walker.currentNode.data.replace(/\s+/g, " ").trim();
+    if (text) {
+      words.push(text);
+    }
+  }
+  const text = words.join("; ");
+  const guarded = /^\s*[=+\-@＝＋－＠]/.test(text) ? `'${text}` : text;
+  return `"${guarded.replaceAll('"', '""')}"`;
+}
+
+function addCopy(table) {
+  const line = document.createElement("p");
+  const button = document.createElement("button");
+  const told = document.createElement("output");
+  line.className = "copy";
+  button.type = "button";
+  button.textContent = "Copy as CSV";
+  button.addEventListener("click", () => {
+    const box = document.createElement("textarea");
+    const text = csv(table);
+    box.value = text;
+    line.append(box);
+    box.select();
+    const count = text.split("\r\n").length - 2;
+    told.textContent = document.execCommand("copy") ? `rows copied: ${count}` : "not copied";
+    box.remove();
+    button.focus();
+  });
+  line.append(button, told);
+  table.after(line);
 }
 
 addEventListener("beforeprint", () => {

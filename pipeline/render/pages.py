@@ -68,16 +68,16 @@ def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:
     for measure in tables.measures:
         yield paths.measure_page(measure.measure), "method.html", measure_view(whole, measure)
     for region in region_scopes(tables):
-        yield paths.region_page(region.subject_id), "region.html", region_view(region)
+        yield paths.region_page(region.subject_id), "place.html", region_view(region)
     for site in tables.sites.values():
         scope = site_scope(tables, site)
-        yield paths.site_page(site.site_id), "site.html", site_view(scope)
+        yield paths.site_page(site.site_id), "place.html", site_view(scope)
         for unit in scope.units:
             yield paths.unit_page(unit.unit_serial), "unit.html", unit_view(scope, unit)
     for one in tables.open_incidents:
         unit = tables.units[one.unit_serial]
         scope = site_scope(tables, tables.sites[unit.site_id])
-        yield paths.incident_page(one.incident_id), "incident.html", incident_view(scope, unit, one)
+        yield paths.incident_page(one.incident_id), "finding.html", incident_view(scope, unit, one)
 
 
 def _findings(tables: Tables, behind: dict[str, list[Behind]]) -> Iterator[tuple[str, str, Any]]:

@@ -6,6 +6,7 @@ from pipeline.base.phrases import phrase
 from pipeline.render.explain.findings import Behind
 from pipeline.render.parts.badges import badge
 from pipeline.render.parts.cells import site_name
+from pipeline.render.parts.explained import explain_command
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.periods import source_cell
 from pipeline.render.paths import incident_page, region_page, site_page, unit_page
@@ -137,7 +138,7 @@ def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
         phrase("finding_page.evidence_lead", total),
         notes=(phrase("finding_page.more", hidden, shown=count(len(lines))),) if hidden else (),
         tables=(table,),
-        command=phrase("explain.command", figure=row.finding_id),
+        command=explain_command(row.finding_id),
     )
 
 

@@ -1,6 +1,6 @@
 """The page of an open growth: what is asked, what the logs show, which loads are in doubt."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import badge
@@ -24,7 +24,6 @@ class IncidentView:
     verdict: str
     facts: tuple[Fact, ...]
     sections: tuple[Section, ...]
-    list: Link
 
 
 def incident_view(scope: Scope, unit: UnitRow, one: IncidentRow) -> IncidentView:
@@ -35,6 +34,7 @@ def incident_view(scope: Scope, unit: UnitRow, one: IncidentRow) -> IncidentView
         Link(scope.name, site_page(site.site_id)),
         Link(label, unit_page(unit.unit_serial)),
     )
+    loads = Link(phrase("incident.list"), incident_list(one.incident_id))
     here = phrase("incident.here", day=day(one.growth_on))
     return IncidentView(
         frame(scope, here, trail),
@@ -42,8 +42,10 @@ def incident_view(scope: Scope, unit: UnitRow, one: IncidentRow) -> IncidentView
         badge("act_now", worded("kind", "growth")),
         phrase("incident.verdict"),
         _facts(one),
-        (steps_section(scope.tables, one, 1), loads_section(scope.tables, one, 2)),
-        Link(phrase("incident.list"), incident_list(one.incident_id)),
+        (
+            steps_section(scope.tables, one, 1),
+            replace(loads_section(scope.tables, one, 2), links=(loads,)),
+        ),
     )
 
 

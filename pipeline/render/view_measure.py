@@ -2,10 +2,11 @@
 
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.cells import name_key, number_key, share_cell
+from pipeline.render.parts.explained import explain_command
 from pipeline.render.parts.frame import frame
 from pipeline.render.parts.news import STOPPED
 from pipeline.render.parts.watch import watch_method
-from pipeline.render.paths import METHOD, region_page
+from pipeline.render.paths import METHOD, STATISTICS, region_page
 from pipeline.render.scope import Scope, region_scopes
 from pipeline.render.tables.standing import MeasureRow, RankingRow
 from pipeline.render.view_method import MethodView
@@ -65,8 +66,8 @@ def _worked(row: MeasureRow) -> Section:
         phrase("measure_page.worked_title"),
         phrase("measure_page.worked_lead"),
         notes=listed("measure_page.ranked" if row.is_ranked else "measure_page.shown"),
-        links=(Link(phrase("measure_page.to_statistics"), f"{METHOD}#statistics"),),
-        command=phrase("explain.command", figure=f"{row.measure}/network"),
+        links=(Link(phrase("measure_page.to_statistics"), STATISTICS),),
+        command=explain_command(f"{row.measure}/network"),
     )
 
 

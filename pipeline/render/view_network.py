@@ -6,9 +6,20 @@ from pipeline.base.phrases import phrase
 from pipeline.render.parts.certificate import certificate_section
 from pipeline.render.parts.changes import changes_section
 from pipeline.render.parts.everything import everything, region_table
+from pipeline.render.parts.explained import explained
 from pipeline.render.parts.findings import findings
 from pipeline.render.parts.frame import frame
-from pipeline.render.parts.news import coverage, facts, headline, lead
+from pipeline.render.parts.news import (
+    ALL_STOPPED,
+    MISSED,
+    NOT_KNOWN,
+    STOPPED,
+    TASK_LATE,
+    coverage,
+    facts,
+    headline,
+    lead,
+)
 from pipeline.render.parts.routine import routine_section
 from pipeline.render.parts.spore import overdue
 from pipeline.render.parts.stopped import stopped
@@ -22,7 +33,7 @@ from pipeline.render.views import Fact, Findings, Frame, Section, Unseen
 
 @dataclass(frozen=True)
 class OverviewView:
-    """The page of the network or of a region."""
+    """The page of the network, of a region or of a site; `identity` says what a site is."""
 
     frame: Frame
     title: str
@@ -33,6 +44,8 @@ class OverviewView:
     findings: Findings
     unseen: Unseen
     sections: tuple[Section, ...]
+    level: str
+    identity: tuple[Fact, ...] = ()
 
 
 def network_view(scope: Scope) -> OverviewView:
@@ -44,6 +57,7 @@ def overview(
     scope: Scope, *, before: tuple[Section, ...] = (), after: tuple[Section, ...] = ()
 ) -> OverviewView:
     """A page of several sites; `before` and `after` stand around the three rankings."""
+    tables, place = scope.tables, (scope.level, scope.subject_id)
     return OverviewView(
         frame(scope, scope.name, is_first=scope.level == "network"),
         scope.name,
@@ -57,15 +71,16 @@ def overview(
             changes_section(scope),
             watch(scope),
             *before,
-            stopped(scope),
-            overdue(scope),
-            upkeep(scope),
+            explained(tables, stopped(scope), *place, STOPPED, ALL_STOPPED, NOT_KNOWN),
+            explained(tables, overdue(scope), *place, MISSED),
+            explained(tables, upkeep(scope), *place, TASK_LATE),
             routine_section(scope),
             certificate_section(scope),
             judged_section(scope),
             *after,
             everything(scope),
         ),
+        "network",
     )
 
 

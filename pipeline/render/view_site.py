@@ -1,6 +1,6 @@
 """A site's page: what needs doing here, what is due, its units on one scale, what to mend."""
 
-from dataclasses import dataclass
+from dataclasses import replace
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import (
@@ -30,18 +30,16 @@ from pipeline.render.parts.verdict import judged_section
 from pipeline.render.paths import region_page, site_calendar, unit_page
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import UnitRow
+from pipeline.render.view_network import OverviewView
 from pipeline.render.views import (
     Cell,
     Column,
     Fact,
     Figure,
-    Findings,
-    Frame,
     Line,
     Link,
     Section,
     Table,
-    Unseen,
 )
 from pipeline.render.words import (
     count,
@@ -54,39 +52,23 @@ from pipeline.render.words import (
 )
 
 
-@dataclass(frozen=True)
-class SiteView:
-    """The page that a clinic opens."""
-
-    frame: Frame
-    title: str
-    headline: tuple[str, ...]
-    lead: str
-    facts: tuple[Fact, ...]
-    coverage: tuple[Fact, ...]
-    calendar: Link
-    findings: Findings
-    unseen: Unseen
-    sections: tuple[Section, ...]
-
-
-def site_view(scope: Scope) -> SiteView:
+def site_view(scope: Scope) -> OverviewView:
     """Everything about one site."""
     site = scope.sites[0]
     region = Link(printable(site.region), region_page(site.region_id))
-    return SiteView(
+    calendar = Link(phrase("calendar.link"), site_calendar(site.site_id))
+    return OverviewView(
         frame(scope, scope.name, (region,)),
         scope.name,
         headline(scope),
         _lead(scope),
-        _facts(scope),
         coverage(scope),
-        Link(phrase("calendar.link"), site_calendar(site.site_id)),
+        (),
         findings(scope),
         unseen(scope),
         (
             changes_section(scope),
-            due_section(scope),
+            replace(due_section(scope), links=(calendar,)),
             _units(scope),
             _strips(scope),
             routine_section(scope),
@@ -96,6 +78,8 @@ def site_view(scope: Scope) -> SiteView:
             mend_section(scope),
             balance_section(scope),
         ),
+        "site",
+        _identity(scope),
     )
 
 
@@ -116,7 +100,7 @@ def _lead(scope: Scope) -> str:
     )
 
 
-def _facts(scope: Scope) -> tuple[Fact, ...]:
+def _identity(scope: Scope) -> tuple[Fact, ...]:
     site = scope.sites[0]
     closed = (
         phrase("site.closed", day=day(site.closed_on)) if site.closed_on else phrase("site.open")

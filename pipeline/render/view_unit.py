@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import badge_of
+from pipeline.render.parts.explained import explained
 from pipeline.render.parts.findings import Findings, finding, grouped
 from pipeline.render.parts.frame import frame
-from pipeline.render.parts.news import STOPPED
+from pipeline.render.parts.news import ALL_STOPPED, MISSED, STOPPED, TASK_LATE
 from pipeline.render.parts.panels import wear_section
 from pipeline.render.parts.periods import periods_section
 from pipeline.render.parts.sources import sources_section
@@ -15,7 +16,7 @@ from pipeline.render.parts.tasks_of_unit import tasks_section
 from pipeline.render.parts.tests import tests_section
 from pipeline.render.parts.traces import trace_sections
 from pipeline.render.parts.verdict import verdict_section
-from pipeline.render.paths import region_page, site_page
+from pipeline.render.paths import STATISTICS, measure_page, region_page, site_page
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import UnitRow
 from pipeline.render.views import Badge, Fact, Frame, Link, Section
@@ -53,10 +54,11 @@ def unit_view(scope: Scope, unit: UnitRow) -> UnitView:
         Link(printable(site.region), region_page(site.region_id)),
         Link(scope.name, site_page(site.site_id)),
     )
+    subject = ("unit", unit.unit_serial)
     sections = (
-        periods_section(tables, unit, 1),
-        tests_section(tables, unit, 2),
-        tasks_section(tables, unit, 3),
+        explained(tables, periods_section(tables, unit, 1), *subject, STOPPED, ALL_STOPPED),
+        explained(tables, tests_section(tables, unit, 2), *subject, MISSED),
+        explained(tables, tasks_section(tables, unit, 3), *subject, TASK_LATE),
         wear_section(tables, unit, 4),
         verdict_section(tables, site, unit, 5),
         *trace_sections(tables, site, unit, 6),
@@ -107,14 +109,18 @@ def _facts(scope: Scope, unit: UnitRow) -> tuple[Fact, ...]:
             out_of(row.numerator, row.denominator) if row and ran else phrase("number.none_run"),
             phrase("unit.stopped"),
             share_of(row.numerator, row.denominator) if row and ran else "",
+            measure_page(STOPPED),
         ),
         Fact(
             percent_range(row.likely_low, row.likely_high) if row else unknown(),
             phrase("unit.likely"),
             phrase("unit.likely_below", network=percent(_network(scope))),
+            STATISTICS,
         ),
-        Fact(_place(scope, unit), phrase("unit.position"), phrase("unit.position_below")),
-        Fact(weeks, phrase("unit.weeks")),
+        Fact(
+            _place(scope, unit), phrase("unit.position"), phrase("unit.position_below"), STATISTICS
+        ),
+        Fact(weeks, phrase("unit.weeks"), href=measure_page(MISSED)),
         Fact(due_cell(due).text, phrase("unit.due")),
     )
 

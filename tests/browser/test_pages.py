@@ -5,6 +5,7 @@ import pytest
 pytestmark = pytest.mark.browser
 
 KINDS = ("index.html", "region-the-levels.html", "site-formula.html", "unit-S-1.html", "data.html",
+         "glossary.html", "measure-stopped-equipment.html", "finding-5bbf6d0c416be3a7.html",
          "method.html")  # fmt: skip
 
 

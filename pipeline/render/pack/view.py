@@ -8,7 +8,8 @@ from pipeline.render.parts.frame import rules
 from pipeline.render.scope import Scope
 from pipeline.render.tables.evidence import FileRow
 from pipeline.render.tables.register import UnitRow
-from pipeline.render.view_site import SiteView, site_view
+from pipeline.render.view_network import OverviewView
+from pipeline.render.view_site import site_view
 from pipeline.render.view_unit import UnitView, unit_view
 from pipeline.render.views import Cell, Column, Line, Table
 from pipeline.render.words import count, day, printable
@@ -24,7 +25,7 @@ class PackView:
     invented: str
     cautions: tuple[str, ...]
     rules: tuple[str, ...]
-    site: SiteView | None
+    site: OverviewView | None
     units: tuple[UnitView, ...]
     logs: Table
     signatures: tuple[str, ...]

@@ -4,11 +4,13 @@ from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import URGENT
 from pipeline.render.parts.findings import grouped
 from pipeline.render.parts.sums import last_four_weeks
+from pipeline.render.paths import DATA, METHOD, STATISTICS, measure_page
 from pipeline.render.scope import Scope
 from pipeline.render.views import Fact
 from pipeline.render.words import count, days, expected, out_of, share_of, with_share
 
 STOPPED, ALL_STOPPED, NOT_KNOWN = "stopped_equipment", "stopped_all", "stopped_unknown"
+MISSED = "spore_week_missed"
 TASK_LATE = "task_late"
 
 
@@ -52,11 +54,13 @@ def facts(scope: Scope) -> tuple[Fact, ...]:
             phrase("fact.overdue", overdue),
             phrase("fact.overdue_below" if overdue else "fact.of_units", total=total,
                    longest=days(longest)),
+            measure_page(MISSED),
         ),
         Fact(
             count(drifting(scope)),
             phrase("fact.drifting", drifting(scope)),
             phrase("fact.of_units", total=total),
+            f"{METHOD}#wear",
         ),
     )  # fmt: skip
 
@@ -81,6 +85,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
             out_of(heard, len(scope.in_service)),
             phrase("coverage.heard"),
             phrase("coverage.heard_below"),
+            f"{DATA}#silent-units",
         ),
         Fact(
             out_of(received, span),
@@ -91,6 +96,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
             out_of(used, read),
             phrase("coverage.lines"),
             phrase("coverage.lines_below", len(files)),
+            f"{DATA}#balance-all",
         ),
         Fact(
             count(pending),
@@ -129,6 +135,7 @@ def _stopped_fact(scope: Scope) -> Fact:
         share_of(x, n) or out_of(x, n),
         phrase("fact.stopped"),
         phrase("fact.stopped_below", x_of_n=out_of(x, n), equipment=equipment),
+        measure_page(ALL_STOPPED),
     )
 
 
@@ -144,6 +151,7 @@ def _recent_fact(scope: Scope) -> Fact:
             run=count(recent.run_count),
             usual=expected(recent.expected_count),
         ),
+        STATISTICS,
     )
 
 

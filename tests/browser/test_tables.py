@@ -1,0 +1,82 @@
+"""Tables keep how they are sorted and filtered in the address, and are copied as they are seen."""
+
+import csv
+import io
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+SITES = "#table-all-sites"
+
+
+def names(page) -> list[str]:
+    rows = page.locator(f"{SITES} tbody tr:not([hidden]) th a")
+    return [one.strip() for one in rows.all_inner_texts()]
+
+
+def copied(page, table: str) -> list[list[str]]:
+    """What the button puts on the clipboard, read as a spreadsheet reads it."""
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    page.locator(f"{table} + .copy button").press("Enter")
+    text = page.evaluate("navigator.clipboard.readText()")
+    return list(csv.reader(io.StringIO(text)))
+
+
+def test_the_order_and_the_filter_survive_a_reload(visit):
+    page = visit("index.html")
+    page.locator(f"{SITES} thead button").first.press("Enter")
+    page.locator(f"{SITES} thead button").first.press("Enter")
+    falling = names(page)
+    page.locator("[data-find='table-all-sites']").fill("clinic")
+    shown = names(page)
+    assert 0 < len(shown) < len(falling)
+    page.reload()
+    assert names(page) == shown
+    assert page.locator(f"{SITES} thead th").first.get_attribute("aria-sort") == "descending"
+    assert page.locator("[data-find='table-all-sites']").input_value() == "clinic"
+    page.locator("[data-find='table-all-sites']").fill("")
+    page.reload()
+    assert names(page) == falling
+    assert page.noise == []
+
+
+@pytest.mark.parametrize(
+    "part",
+    ["table-all-sites.sort=99u", "table-all-sites.sort=x", "table-all-sites.show=%3Cb%3E", "%"],
+)
+def test_a_spoilt_address_does_no_harm(visit, folder, part):
+    page = visit("index.html")
+    page.goto(f"{(folder / 'index.html').as_uri()}#{part}")
+    page.reload()
+    assert len(names(page)) == 3 and page.noise == []
+
+
+def test_a_link_to_a_part_of_a_page_still_leads_there(visit, folder):
+    page = visit("index.html")
+    page.goto(f"{(folder / 'index.html').as_uri()}#all")
+    assert page.evaluate("document.querySelector(':target').id") == "all"
+
+
+def test_a_table_is_copied_as_it_is_seen(visit):
+    page = visit("index.html")
+    page.locator("[data-find='table-all-sites']").fill("quiet")
+    head, *rows = copied(page, SITES)
+    assert head[:2] == ["Site", "State"] and len(head) == 10
+    assert len(rows) == 1 and len(rows[0]) == 10
+    assert rows[0][0].startswith("Quiet") and "The Levels" in rows[0][0]
+    assert page.locator(f"{SITES} + .copy output").inner_text() == "rows copied: 1"
+    assert page.noise == []
+
+
+def test_what_is_copied_holds_no_formula(visit):
+    """Source: OWASP, CSV Injection: cells that begin with =, +, -, @ are run by spreadsheets."""
+    page = visit("index.html")
+    cells = [cell for row in copied(page, SITES) for cell in row]
+    assert any(cell.startswith("'=HYPERLINK") for cell in cells)
+    assert not [cell for cell in cells if cell.lstrip()[:1] in ("=", "+", "-", "@")]
+
+
+def test_without_script_there_is_nothing_to_press(visit):
+    page = visit("index.html", java_script_enabled=False)
+    assert page.locator(".copy").count() == 0
