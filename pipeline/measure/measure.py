@@ -44,8 +44,14 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     day give the same rows in the same order.
     """
     window = Window.of(as_of)
-    measures, features = load_measures(), load_features()
     build_facts(con, window)
+    measure_facts(con, window)
+
+
+def measure_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
+    """Make every table of the schema measure anew, from facts that were built for this window."""
+    as_of = window.as_of_on
+    measures, features = load_measures(), load_features()
     prepare_results(con)
     _write_words(con, measures, features)
     ranking = rankings(con, window, measures)
