@@ -14,6 +14,14 @@ function keep(table, name, value) {
   history.replaceState(null, "", `#${wanted}`);
 }
 
+/* On a phone a table is laid out as cards, and some browsers then forget what its elements were. */
+const roles = {
+  TABLE: "table", THEAD: "rowgroup", TBODY: "rowgroup", TR: "row", TD: "cell",
+};
+for (const one of document.querySelectorAll("table, thead, tbody, tr, td, th")) {
+  one.setAttribute("role", roles[one.tagName] || (one.scope === "col" ? "columnheader" : "rowheader"));
+}
+
 for (const table of document.querySelectorAll("table.sortable")) {
   const heads = [...table.tHead.rows[0].cells];
   heads.forEach((head, place) => {

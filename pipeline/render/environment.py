@@ -6,6 +6,7 @@ float in a template is a fault of a view, and stops the build.
 
 import base64
 import hashlib
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from pipeline.base.assets import asset
+from pipeline.render.rows import rows
 
 
 @cache
@@ -53,7 +55,7 @@ def _environment(*, autoescape: bool) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.globals["zip"] = zip
+    environment.globals["rows"] = rows
     return environment
 
 
@@ -67,7 +69,13 @@ def _asset_text(name: str) -> str:
     text = Path(asset("reports", name)).read_text(encoding="utf-8")
     # Inside an element of HTML, this is all that would end it early.
     assert "</" not in text, f"reports/{name} must not hold an end tag"
-    return text
+    return _lean(text)
+
+
+def _lean(text: str) -> str:
+    """Style or script without its comments and indents: it stands in every page."""
+    text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    return re.sub(r"\n\s*", "\n", text).strip()
 
 
 def _hash(text: str) -> str:

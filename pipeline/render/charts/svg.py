@@ -97,10 +97,18 @@ def path(points: Sequence[Point], kind: str) -> str:
     """A line through the points; a single point leaves nothing to draw."""
     if len(points) < 2:
         return ""
-    # One format for all numbers of a line: most of the time of a page goes into such numbers.
-    flat = tuple(value for point in points for value in point)
-    steps = ("%.1f " * len(flat) % flat).replace(".0 ", " ").rstrip()
-    return f'<path d="M{steps}" {LINES[kind]}/>'
+    # Steps from point to point, in tenths of a px so that no rounding adds up: half as long as
+    # places. One format for all numbers, because most of the time of a page goes into them.
+    tenths = [(round(x * 10), round(y * 10)) for x, y in points]
+    flat = tuple(
+        step
+        for before, after in zip(tenths, tenths[1:], strict=False)
+        for step in ((after[0] - before[0]) / 10, (after[1] - before[1]) / 10)
+    )
+    steps = ("%.1f " * len(flat) % flat).replace(".0 ", " ").replace("-0.", "-.")
+    steps = f" {steps}".replace(" 0.", " .").replace(" -", "-").strip()
+    begin = f"{px(tenths[0][0] / 10)} {px(tenths[0][1] / 10)}"
+    return f'<path d="M{begin}l{steps}" {LINES[kind]}/>'
 
 
 def rect(x: float, y: float, width: float, height: float, kind: str) -> str:
@@ -108,6 +116,15 @@ def rect(x: float, y: float, width: float, height: float, kind: str) -> str:
     return (
         f'<rect x="{px(x)}" y="{px(y)}" width="{px(width)}" height="{px(height)}" {FILLS[kind]}/>'
     )
+
+
+def bars(places: Sequence[tuple[float, float]], y: float, height: float, kind: str) -> str:
+    """Bars of one height from begin to end each, as one element; "" for none."""
+    steps = (
+        f"M{px(begin)} {px(y)}h{px(end - begin)}v{px(height)}h{px(begin - end)}z"
+        for begin, end in places
+    )
+    return f'<path d="{"".join(steps)}" {FILLS[kind]}/>' if places else ""
 
 
 def text(x: float, y: float, words: str, kind: str = "label", anchor: str = "start") -> str:

@@ -16,8 +16,8 @@ from pipeline.render.charts.scale import Scale, round_ticks
 from pipeline.render.charts.svg import Canvas, path, picture, rect, text, wide_and_narrow
 from pipeline.render.words import decimal
 
-MOST_POINTS = 300
-"""Points drawn of a line; more cannot be told apart on a page."""
+POINT_EVERY_PX = 4
+"""A line has no more points than this leaves; more cannot be told apart on a page."""
 GAP_FACTOR = 5
 """A pause this many times the usual pace of the log is drawn as a gap."""
 LABEL_WIDTH = 62
@@ -84,7 +84,7 @@ def _temperatures(cycle: Trace, canvas: Canvas, x: Scale, split: float) -> list[
     body = _band(cycle, canvas, y)
     # While air is in the chamber the two differ anyway, so the axis is the measured one's.
     steam = tuple((s, v) for s, v in theoretical(cycle.kpa) if y.low <= v <= y.high)
-    body += [path([(x(s), y(v)) for s, v in run], "dotted") for run in _runs(steam)]
+    body += [path([(x(s), y(v)) for s, v in run], "dotted") for run in _runs(steam, canvas.width)]
     body += _curve(cycle.celsius, canvas, x, y, "line")
     body.append(text(canvas.left, canvas.top - LABEL_GAP, phrase("trace.celsius"), "name"))
     wanted = cycle.set_celsius
@@ -126,10 +126,12 @@ def _range(samples: Samples, ends: tuple[float, float]) -> Scale:
 def _curve(samples: Samples, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list[str]:
     ticks = [(tick, decimal(tick, 0)) for tick in round_ticks(y.low, y.high, 4)]
     drawn = level_lines(canvas, y, ticks)
-    return drawn + [path([(x(s), y(v)) for s, v in run], kind) for run in _runs(samples)]
+    return drawn + [
+        path([(x(s), y(v)) for s, v in run], kind) for run in _runs(samples, canvas.width)
+    ]
 
 
-def _runs(samples: Samples) -> list[Samples]:
+def _runs(samples: Samples, width: int) -> list[Samples]:
     """The samples between pauses of the log, each thinned to what can be drawn."""
     if len(samples) < 2:
         return []
@@ -140,14 +142,15 @@ def _runs(samples: Samples) -> list[Samples]:
         if usual > 0 and pace > GAP_FACTOR * usual:
             runs.append(samples[begin:place])
             begin = place
-    return [thinned(run) for run in [*runs, samples[begin:]]]
+    most = width // POINT_EVERY_PX
+    return [thinned(run, most) for run in [*runs, samples[begin:]]]
 
 
-def thinned(samples: Samples) -> Samples:
-    """At most MOST_POINTS samples that keep every peak: the least and greatest of each stretch."""
-    if len(samples) <= MOST_POINTS:
+def thinned(samples: Samples, most: int) -> Samples:
+    """At most so many samples that keep every peak: the least and greatest of each stretch."""
+    if len(samples) <= most:
         return samples
-    stretch = -(-len(samples) // (MOST_POINTS // 2 - 1))
+    stretch = -(-len(samples) // (most // 2 - 1))
     kept = {samples[0], samples[-1]}
     for begin in range(0, len(samples), stretch):
         part = samples[begin : begin + stretch]

@@ -4,6 +4,7 @@ from pipeline.base.phrases import phrase
 from pipeline.render.charts.wear import Wear, wear
 from pipeline.render.parts.badges import URGENT
 from pipeline.render.parts.wear import drift_cells, drift_columns, feature_title
+from pipeline.render.paths import MEASURES
 from pipeline.render.quantity import bare, quantity, quantity_range
 from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
@@ -12,7 +13,9 @@ from pipeline.render.views import Figure, Line, Link, Section, Table
 from pipeline.render.words import count, worded
 
 MOST_PANELS = 6
-"""Programs and values with most cycles; the table below has them all."""
+"""Programs and values with most cycles; the table below has more of them."""
+MOST_VALUES = 12
+"""Lines of the table, those outside first; the exported measures have them all."""
 
 
 def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
@@ -37,14 +40,23 @@ def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
         _figure(tables, row, drifts.get((row.program, row.feature)), place)
         for place, row in enumerate(weeks[:MOST_PANELS], start=1)
     )
-    lines = tuple(Line(drift_cells(tables, row), row.state) for row in drifts.values())
+    ordered = sorted(drifts.values(), key=lambda row: row.state not in URGENT)
+    lines = tuple(Line(drift_cells(tables, row), row.state) for row in ordered[:MOST_VALUES])
     table = Table(
         "wear-table", phrase("wear.table"), drift_columns(with_unit=False), lines,
-        phrase("wear.no_table"), phrase("wear.summary", len(lines)) if lines else "",
+        phrase("wear.no_table"), _summary(len(lines), len(drifts)),
     )  # fmt: skip
     notes = (phrase("wear.note"),) if weeks else ()
     title = phrase("wear.title", number=str(number))
     return Section("wear", title, lead, figures=figures, notes=notes, tables=(table,))
+
+
+def _summary(shown: int, total: int) -> str:
+    """The line under which the table is folded away."""
+    if shown < total:
+        file = f"{MEASURES}/drift.csv"
+        return phrase("wear.first", n=count(shown), total=count(total), file=file)
+    return phrase("wear.summary", total) if total else ""
 
 
 def _figure(tables: Tables, row: WearWeekRow, drift: DriftRow | None, place: int) -> Figure:

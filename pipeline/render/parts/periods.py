@@ -9,7 +9,7 @@ from pipeline.render.tables.tables import Tables
 from pipeline.render.views import NO_CHART, Cell, Column, Line, Section, Table
 from pipeline.render.words import count, day, instant, percent, printable, share_of, unknown, worded
 
-MOST_CYCLES = 200
+MOST_CYCLES = 12
 
 
 def periods_section(tables: Tables, unit: UnitRow, number: int) -> Section:

@@ -1,6 +1,8 @@
 """The weeks of spore tests of a unit: as a strip, in a sentence, and those not tested on time."""
 
 from collections import Counter
+from datetime import date
+from itertools import groupby
 
 from markupsafe import Markup
 
@@ -51,10 +53,18 @@ def off_time_table(row: SporeWeekRow | None) -> Table:
     """Every week that was not tested on time, latest first."""
     weeks = [] if row is None else list(zip(row.week_on, row.state, strict=True))
     lines = tuple(
-        Line((Cell(day(on), key=on.isoformat()), Cell(worded("spore_week", state))))
-        for on, state in reversed(weeks)
+        _run_line(state, [on for on, _ in run])
+        for state, run in groupby(reversed(weeks), key=lambda week: week[1])
         if state not in QUIET
     )
     columns = (Column(phrase("column.week")), Column(phrase("column.happened")))
     empty = phrase("strip.all_on_time" if weeks else "strip.none")
     return Table("weeks-off-time", phrase("strip.table"), columns, lines, empty)
+
+
+def _run_line(state: str, mondays: list[date]) -> Line:
+    """One week, or several in a row of which the same is to be said, latest first."""
+    first, last = mondays[-1], mondays[0]
+    name = day(last) if first == last else f"{day(first)} \N{EN DASH} {day(last)}"
+    below = phrase("strip.weeks", len(mondays)) if first != last else ""
+    return Line((Cell(name, below, last.isoformat()), Cell(worded("spore_week", state))))

@@ -10,13 +10,14 @@ from pipeline.render.parts.strip import (
     strip_legend,
     strip_sentence,
 )
+from pipeline.render.paths import WORKBOOK
 from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.spore import LookbackRow, SporeTestRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import count, day, instant, printable, unknown, worded
 
-MOST_LOADS = 100
+MOST_LOADS, MOST_TESTS = 20, 12
 
 
 def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
@@ -81,9 +82,11 @@ def _test_table(rows: list[SporeTestRow]) -> Table:
                 source_cell(row.path, row.content_sha, row.line),
             )
         )
-        for row in rows
+        for row in rows[:MOST_TESTS]
     )  # fmt: skip
     summary = phrase("tests.summary", len(rows)) if rows else ""
+    if len(rows) > MOST_TESTS:
+        summary = phrase("tests.latest", n=count(MOST_TESTS), total=count(len(rows)), file=WORKBOOK)
     return Table("tests", phrase("tests.table"), columns, lines, phrase("tests.none"), summary)
 
 

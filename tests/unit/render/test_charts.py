@@ -5,6 +5,8 @@ import xml.etree.ElementTree as ElementTree
 from datetime import date, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from pipeline.render.charts.control import Period, control
 from pipeline.render.charts.funnel import Funnel, FunnelLimit, FunnelPoint, funnel
@@ -13,7 +15,7 @@ from pipeline.render.charts.scale import Scale, log_ticks, month_starts, round_t
 from pipeline.render.charts.small import Interval, interval_bar, sparkline
 from pipeline.render.charts.strip import STATES, sample, strip
 from pipeline.render.charts.svg import path, px, unbroken
-from pipeline.render.charts.trace import MOST_POINTS, Trace, thinned, trace
+from pipeline.render.charts.trace import Trace, thinned, trace
 from pipeline.render.charts.wear import Wear, wear
 
 EVIL = "\"><script>alert(1)</script>&'x"
@@ -172,8 +174,8 @@ def test_a_trace_keeps_its_peaks_when_it_is_thinned():
     spiky = tuple(
         (float(s), 134.0 + (3.0 if s == 1234 else -3.0 if s == 2345 else 0.0)) for s in range(5000)
     )
-    kept = thinned(spiky)
-    assert len(kept) <= MOST_POINTS
+    kept = thinned(spiky, 300)
+    assert len(kept) <= 300
     assert (1234.0, 137.0) in kept and (2345.0, 131.0) in kept
     assert kept[0] == spiky[0] and kept[-1] == spiky[-1]
 
@@ -227,4 +229,25 @@ def test_a_length_is_rounded_to_a_tenth_of_a_px(value, text):
 
 def test_a_line_needs_two_points_and_a_gap_breaks_it():
     assert path([(1, 1)], "line") == ""
+    assert path([(1, 2), (1.5, 2), (0, 1.25), (12, 10.2)], "line").startswith(
+        '<path d="M1 2l.5 0-1.5-.8 12 9" class="line"'
+    )
     assert unbroken([(1, 1), (2, None), (3, 3), (4, 4)]) == [[(1, 1)], [(3, 3), (4, 4)]]
+
+
+PLACES = st.tuples(*[st.floats(-2000, 2000, allow_nan=False)] * 2)
+
+
+@given(st.lists(PLACES, min_size=2, max_size=60))
+def test_the_steps_of_a_line_lead_to_its_points(points):
+    """Read back as W3C, SVG 2, 9.3.4 has it: l moves from where the last step ended."""
+    (drawn,) = re.findall(r'd="M([^l]+)l([^"]+)"', path(points, "line"))
+    begin, steps = ([float(n) for n in re.findall(r"-?[0-9]*\.?[0-9]+", part)] for part in drawn)
+    x, y = begin
+    places = [(x, y)]
+    for right, down in zip(steps[::2], steps[1::2], strict=True):
+        x, y = x + right, y + down
+        places.append((x, y))
+    assert len(places) == len(points)
+    for place, point in zip(places, points, strict=True):
+        assert place == pytest.approx(point, abs=0.051)

@@ -149,9 +149,9 @@ def rows(page: str, table: str) -> list[list[str]]:
     return [
         [
             " ".join(re.sub(r"<[^>]+>", " ", cell).split())
-            for cell in re.findall(r"<t[hd] [^>]*>(.*?)</t[hd]>", row, re.DOTALL)
+            for cell in re.findall(r"<t[hd](?: [^>]*)?>(.*?)</t[hd]>", row, re.DOTALL)
         ]
-        for row in re.findall(r"<tr .*?</tr>", plain, re.DOTALL)
+        for row in re.findall(r"<tr.*?</tr>", plain, re.DOTALL)
     ]
 
 
