@@ -17,6 +17,7 @@ from pipeline.base.errors import HoldtimeError
 from pipeline.demo.archive import Archive
 from pipeline.demo.calendar import days_of
 from pipeline.demo.declared import network_toml
+from pipeline.demo.house import PRACTICE, PROFILE
 from pipeline.demo.registers import sites_csv, units_csv
 from pipeline.demo.site_logs import SiteLogs, write_site
 from pipeline.demo.sites import place
@@ -96,6 +97,7 @@ def write_network(
     archive.write("sites.csv", sites_csv(sites), sent)
     archive.write("units.csv", units_csv(units, sites), sent)
     archive.write("network.toml", network_toml(sites).encode(), sent)
+    archive.write(f"practice/{PRACTICE}.toml", PROFILE.encode(), sent)
     _write_truth(archive, sent, arguments, truth)
     return Demo(
         site_count,

@@ -4,10 +4,9 @@ import csv
 import io
 from collections.abc import Iterable
 
+from pipeline.demo.house import PRACTICE
 from pipeline.demo.sites import Place
 from pipeline.demo.unit import Unit
-
-PRACTICE = "weekly"
 
 
 def sites_csv(sites: list[Place]) -> bytes:

@@ -4,8 +4,10 @@ from typing import Any
 
 import polars as pl
 
+from pipeline.demo import programs
 from pipeline.demo.scenario import Kind, Scenario, scenarios_of
 from pipeline.demo.sites import Place
+from pipeline.demo.story import Story
 from pipeline.demo.tell import UnitStory
 from pipeline.demo.window import Window
 
@@ -31,6 +33,9 @@ def truth_of_unit(told: UnitStory) -> dict[str, Any]:
             for one in story.life.repairs
         ],
         "missed_test_weeks": [day.isoformat() for day in told.book.missed_weeks],
+        "days_without_penetration_test": [
+            window.day(day).isoformat() for day in _without_penetration_test(story)
+        ],
         "growths": [test_id for test_id, test in told.book.tests if test.result == "growth"],
         "mishaps": {
             str(kind): numbers
@@ -41,6 +46,17 @@ def truth_of_unit(told: UnitStory) -> dict[str, Any]:
         },
         "equipment_stop_share_without_wear": round(story.machine.equipment_stop_share, 5),
     }
+
+
+def _without_penetration_test(story: Story) -> list[int]:
+    """Days on which a unit that pulls a vacuum ran loads and nobody began the test."""
+    if not story.unit.has_vacuum:
+        return []
+    plan, is_run = story.plan, story.life.is_run
+    is_test = plan.program == programs.INDEX["test_steam_penetration"]
+    tested = {int(day) for day in plan.day[is_run & is_test]}
+    used = {int(day) for day in plan.day[is_run & story.program_is_load]}
+    return sorted(used - tested)
 
 
 def _told(bound: dict[Kind, Scenario], window: Window) -> dict[str, Any]:

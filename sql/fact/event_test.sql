@@ -33,7 +33,7 @@ WITH asked AS (
         AND (rule.valid_to IS NULL OR event.event_on < rule.valid_to)
     JOIN model.unit AS unit ON unit.unit_serial = event.unit_serial
     WHERE (rule.idle_days IS NULL OR event.idle_days >= rule.idle_days)
-        AND (rule.applies_to = 'all' OR unit.air_removal IN ('prevacuum', 'steam_flush'))
+        AND (rule.applies_to = 'all' OR unit.air_removal = 'prevacuum')
 ),
 load AS (
     SELECT cycle.unit_serial, cycle.started_on, cycle.started_utc, cycle.program,

@@ -7,12 +7,13 @@
 -- from_on   first day: of the rule, of the stay or of the site, whichever is last
 -- to_on     day after the last one; the day after the as-of day when the rule is still in force
 -- kind      use_day, calendar_week, interval_days, per_load
--- A rule about units that pull a vacuum has no span for any other.
+-- A rule about units that pull a vacuum has no span for any other: steam that flushes a chamber in pulses
+-- pushes the air out.
 WITH stay AS (
     SELECT
         assignment.unit_serial,
         assignment.site_id,
-        assignment.air_removal IN ('prevacuum', 'steam_flush') AS has_vacuum,
+        assignment.air_removal = 'prevacuum' AS has_vacuum,
         site.practice,
         greatest(assignment.from_on, site.opened_on) AS from_on,
         least(assignment.to_on, site.closed_on, $to_on) AS to_on,

@@ -27,7 +27,7 @@ LESS = (
 def site_id(folder) -> str:
     """The one site of the network's own profile."""
     header, first, *others = (folder / "sites.csv").read_text(encoding="utf-8").splitlines()
-    lines = [header, first.replace(",weekly,", ",rule-of-the-quay,"), *others]
+    lines = [header, first.replace(",saltmarsh-isles,", ",rule-of-the-quay,"), *others]
     (folder / "sites.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
     say(folder, days=14)
     return first.split(",")[0]

@@ -71,7 +71,7 @@ def _columns() -> tuple[Column, ...]:
         Column(phrase("column.test")),
         Column(phrase("column.state")),
         Column(phrase("column.test_done"), phrase("column.of_asked"), is_number=True),
-        Column(phrase("column.not_on_record"), phrase("column.of_asked"), is_number=True),
+        Column(phrase("column.test_missing"), phrase("column.of_asked"), is_number=True),
         Column(phrase("column.untold"), is_number=True, is_wide_only=True),
         Column(phrase("column.test_failed"), is_number=True, is_wide_only=True),
         Column(phrase("column.last_done"), is_wide_only=True),

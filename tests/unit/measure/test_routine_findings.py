@@ -89,7 +89,8 @@ def test_missing_three_days_of_four_weeks_is_a_habit_and_two_are_not(con):
     assert (one.kind, one.state) == ("routine_missed", "look_into")
     assert one.since_on == date(2026, 10, 6)
     assert one.why.startswith(
-        "Steam penetration test: not on record for 3 of 20 days of use in 4 weeks, and 3 of "
+        "Steam penetration test: none that ran to its end for 3 of 20 days of use in 4 weeks, "
+        "and 3 of "
     )
     assert (one.rule, one.source) == ("routine/steam_penetration", "a source")
     log(con, "steam_penetration", "pass", date(2026, 10, 15))
