@@ -41,9 +41,10 @@ class Slopes:
 
 
 def slopes_of_rows(y: Floats, x: Floats, sizes: NDArray[np.int64]) -> Slopes:
-    """Theil-Sen slopes of the first `sizes` points of each row; x rises within a row.
+    """Theil-Sen slopes of the first `sizes` points of each row; x never falls within a row.
 
-    NaN for rows of fewer than three points. The interval is that of `trend.theil_sen`.
+    NaN for rows of fewer than three points, or of one same x. The interval is that of
+    `trend.theil_sen`. Points of the same x have no slope between them and no order in time.
     """
     found = np.full((5, len(y)), np.nan)
     for size in np.unique(sizes).tolist():
@@ -65,15 +66,17 @@ def _of_one_length(y: Floats, x: Floats) -> tuple[Floats, ...]:
     size = y.shape[1]
     early, late = np.triu_indices(size, 1)
     rise = y[:, late] - y[:, early]
-    score = np.sign(rise).sum(axis=1)
-    rise /= x[:, late] - x[:, early]
-    rise.sort(axis=1)
-    slope = _middle(rise)
-    variance = _score_variance(y)
+    apart = x[:, late] - x[:, early]
+    score = (np.sign(rise) * (apart > 0)).sum(axis=1)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        rise = np.where(apart > 0, rise / apart, np.nan)
+    rise.sort(axis=1)  # what is NaN comes last
+    pairs = (apart > 0).sum(axis=1)
+    slope = _middle(rise, pairs)
+    variance = _score_variance(y, x)
     # The ranks between which the interval lies; scipy rounds them the same way.
-    pairs = rise.shape[1]
     reach = special.ndtri((1 + CONFIDENCE) / 2) * np.sqrt(variance)
-    upper = np.minimum(np.round((pairs + reach) / 2).astype(np.int64), pairs - 1)
+    upper = np.minimum(np.round((pairs + reach) / 2).astype(np.int64), np.maximum(pairs - 1, 0))
     lower = np.maximum(np.round((pairs - reach) / 2).astype(np.int64) - 1, 0)
     row = np.arange(len(y))
     intercept = np.median(y, axis=1) - slope * np.median(x, axis=1)
@@ -81,25 +84,44 @@ def _of_one_length(y: Floats, x: Floats) -> tuple[Floats, ...]:
     with np.errstate(invalid="ignore", divide="ignore"):
         z = np.sign(score) * np.maximum(np.abs(score) - 1, 0) / np.sqrt(inflated)
     # A row of one value throughout has no variance, and no trend.
-    p = np.where(variance > 0, 2 * special.ndtr(-np.abs(z)), 1.0)
+    p = np.where(variance > 1e-9, 2 * special.ndtr(-np.abs(z)), 1.0)
     return slope, rise[row, lower], rise[row, upper], intercept, p
 
 
-def _middle(ordered: Floats) -> Floats:
-    count = ordered.shape[1]
-    return np.asarray((ordered[:, (count - 1) // 2] + ordered[:, count // 2]) / 2)
+def _middle(ordered: Floats, sizes: NDArray[np.int64]) -> Floats:
+    """Median of the first `sizes` numbers of each row; NaN for none."""
+    row = np.arange(len(ordered))
+    below, above = np.maximum(sizes - 1, 0) // 2, np.minimum(sizes // 2, ordered.shape[1] - 1)
+    return np.asarray((ordered[row, below] + ordered[row, above]) / 2)
 
 
-def _score_variance(y: Floats) -> Floats:
-    """Variance of the Mann-Kendall score of each row, with its correction for ties."""
+def _score_variance(y: Floats, x: Floats) -> Floats:
+    """Variance of the Mann-Kendall score of each row, with its corrections for ties of either.
+
+    Source: M. G. Kendall, Rank Correlation Methods (4th ed. 1970), chapter 4.
+    """
     size = y.shape[1]
-    ordered = np.sort(y, axis=1)
-    is_first = np.ones(y.shape, np.bool_)
+    of_y, of_x = _ties(y), _ties(x)
+    spread = [(ties * (ties - 1) * (2 * ties + 5)).sum(axis=1) for ties in (of_y, of_x)]
+    twos = [(ties * (ties - 1)).sum(axis=1) for ties in (of_y, of_x)]
+    threes = [(ties * (ties - 1) * (ties - 2)).sum(axis=1) for ties in (of_y, of_x)]
+    pairs = size * (size - 1.0)
+    return np.asarray(
+        (pairs * (2 * size + 5) - spread[0] - spread[1]) / 18
+        + threes[0] * threes[1] / (9 * pairs * (size - 2))
+        + twos[0] * twos[1] / (2 * pairs)
+    )
+
+
+def _ties(values: Floats) -> Floats:
+    """How many of a row share each of its values, padded with 0."""
+    size = values.shape[1]
+    ordered = np.sort(values, axis=1)
+    is_first = np.ones(values.shape, np.bool_)
     is_first[:, 1:] = ordered[:, 1:] != ordered[:, :-1]
-    group = np.cumsum(is_first, axis=1) - 1 + size * np.arange(len(y))[:, np.newaxis]
-    ties = np.bincount(group.ravel(), minlength=y.size).reshape(y.shape)
-    spread = (ties * (ties - 1.0) * (2 * ties + 5)).sum(axis=1)
-    return np.asarray((size * (size - 1.0) * (2 * size + 5) - spread) / 18)
+    group = np.cumsum(is_first, axis=1) - 1 + size * np.arange(len(values))[:, np.newaxis]
+    ties = np.bincount(group.ravel(), minlength=values.size).reshape(values.shape)
+    return ties.astype(np.float64)
 
 
 def autocorrelation_factor(residuals: Floats) -> Floats:

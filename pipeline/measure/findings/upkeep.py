@@ -1,6 +1,6 @@
 """Findings about maintenance: tasks overdue, habits getting later."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 
 import duckdb
@@ -55,15 +55,15 @@ def _task_finding(row: dict[str, Any], window: Window) -> Finding:
 
 
 def habit_findings(
-    con: duckdb.DuckDBPyConnection, window: Window, intervals: dict[str, Intervals]
+    con: duckdb.DuckDBPyConnection, window: Window, intervals: Intervals
 ) -> list[Finding]:
     """One finding for each unit whose maintenance is done later and later."""
     rows = read(con, "FROM measure.habit WHERE state = 'look_into' ORDER BY unit_serial")
-    judged = [intervals[unit] for unit in rows["unit_serial"]]
+    judged = intervals.of(rows["unit_serial"].to_list())
     starts = episode_starts(
-        lambda day: np.array([judge(one, day).state == "look_into" for one in judged], np.bool_),
+        lambda day: np.asarray(judge(judged, day).state == "look_into"),
         window.as_of_on,
-        [date.fromordinal(int(one.ended[0])) for one in judged],
+        judged.first_days(),
     )
     return [
         Finding(

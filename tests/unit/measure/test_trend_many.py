@@ -32,6 +32,40 @@ def test_every_row_gets_what_it_would_get_alone(y, steps, sizes):
             assert ours == pytest.approx(expected, abs=1e-12)
 
 
+def test_points_of_one_x_have_no_slope_between_them():
+    rng = np.random.default_rng(4)
+    x = np.cumsum(rng.integers(0, 2, (60, 14)), axis=1).astype(float)
+    y = rng.integers(0, 6, (60, 14)) + 0.2 * x
+    found = slopes_of_rows(y, x, np.full(60, 14))
+
+    for row in range(60):
+        alone = theil_sen(y[row], x[row])
+        expected = (alone.slope, alone.intercept)
+        assert (found.slope[row], found.intercept[row]) == pytest.approx(expected)
+        assert found.low[row] <= found.slope[row] <= found.high[row]
+
+
+def test_ties_of_either_narrow_the_score_as_in_kendalls_tau_b():
+    """With every lag's weight at 1 nothing is left but the variance, which scipy's p has inside."""
+    x = np.repeat(np.arange(10.0), 3)[np.newaxis]
+    y = np.round(np.random.default_rng(5).normal(0, 1, (1, 30)) + 0.1 * x)
+    found = slopes_of_rows(y, x, np.array([30]))
+    score = np.sign(np.subtract.outer(y[0], y[0]) * np.subtract.outer(x[0], x[0])).sum() / 2
+    z_of_scipy = stats.norm.isf(stats.kendalltau(x, y, method="asymptotic").pvalue / 2)
+    deviation = abs(score) / z_of_scipy
+    factor = autocorrelation_factor(y - found.slope[:, np.newaxis] * x)
+
+    z = (abs(score) - 1) / deviation / np.sqrt(factor)
+    assert found.p == pytest.approx(2 * stats.norm.sf(z))
+
+
+def test_a_row_of_one_x_has_no_slope():
+    found = slopes_of_rows(np.arange(8.0).reshape(2, 4), np.ones((2, 4)), np.array([4, 4]))
+
+    assert np.isnan([found.slope, found.low, found.high, found.intercept]).all()
+    assert found.p == pytest.approx([1, 1])
+
+
 def test_p_is_that_of_mann_kendall_when_neighbours_are_strangers():
     rng = np.random.default_rng(3)
     y = rng.normal(0, 1, (40, 20)) + 0.03 * np.arange(20)
