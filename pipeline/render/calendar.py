@@ -73,7 +73,7 @@ def _tests(scope: Scope) -> list[_Entry]:
                     row.due_on,
                     worded("reason.spore_due", row.reason),
                     phrase("calendar.asks", text=printable(row.asks)) if row.asks else "",
-                    phrase("calendar.test"),
+                    phrase("calendar.kind.test"),
                     row.state in URGENT,
                 )
             )
@@ -96,7 +96,7 @@ def _tasks(scope: Scope) -> list[_Entry]:
                         row.due_on,
                         worded("reason.task_due", row.reason),
                         phrase("calendar.source", text=printable(row.source).rstrip(".")),
-                        phrase(f"calendar.{kind}"),
+                        phrase(f"calendar.kind.{kind}"),
                         row.state in URGENT,
                     )
                 )
