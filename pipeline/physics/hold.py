@@ -98,6 +98,8 @@ def _in_band(traces: Traces, low: Floats, high: Floats) -> _Band:
     row = segments.rows_of(np.searchsorted(index, traces.offsets))
     celsius = traces.celsius[index]
     is_in = (celsius >= low[row]) & (celsius <= high[row])
+    if is_in.all():
+        return _Band(index, row, celsius)
     return _Band(index[is_in], row[is_in], celsius[is_in])
 
 

@@ -59,8 +59,8 @@ def _way_seconds(traces: Traces, reference_celsius: float, per_kelvin: float) ->
             exponent = traces.celsius[part] - reference_celsius
             exponent *= per_kelvin
             mean = _mean_rate(exponent)
-            mean *= traces.only_step_seconds or np.diff(traces.elapsed_seconds[part])
-            out[begin : begin + len(mean)] = mean
+            step = traces.only_step_seconds or np.diff(traces.elapsed_seconds[part])
+            np.multiply(mean, step, out=out[begin : begin + len(mean)])
     ends = traces.offsets[1:]
     out[ends[ends > 0] - 1] = 0
     return out

@@ -11,7 +11,7 @@ from enum import IntEnum
 import numpy as np
 
 from pipeline.physics import segments
-from pipeline.physics.reason import Codes, Floats, Reason, Whole, first_reason
+from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
 from pipeline.physics.rise import foot_of_rise, knee_seconds, pulse_count
 from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
 
@@ -132,20 +132,23 @@ def _highest(kpa: Floats, first: Whole, end: Whole) -> Whole:
 
 def _leaves(kpa: Floats, first: Whole, foot: Whole) -> Whole:
     """The last sample before the foot at the room's pressure; -1 when it never leaves that."""
-    index, offsets = segments.stretches(first, foot + 1)
     # The middle of three, so that one noisy sample at the beginning does not look like a start.
     begin = [kpa[np.minimum(first + place, foot)] for place in range(3)]
-    room = np.repeat(np.median(begin, axis=0), np.diff(offsets))
-    stirs = segments.first_where(np.abs(kpa[index] - room) > _STIR_KPA, offsets)
-    return np.where(stirs >= 0, index[np.maximum(stirs, 1) - 1], -1)
+    stirs = segments.first_that(_is_off, kpa, first, foot, np.median(begin, axis=0))
+    return np.where(stirs >= 0, np.maximum(stirs - 1, first), -1)
+
+
+def _is_off(kpa: Floats, room: Floats) -> Flags:
+    return np.abs(kpa - room) > _STIR_KPA
 
 
 def _air_removal(kpa: Floats, air: Whole, foot: Whole, room: Floats) -> tuple[Whole, Floats]:
     is_found = air >= 0
     index, offsets = segments.stretches(np.where(is_found, air, 0), np.where(is_found, foot + 1, 0))
-    deepest = segments.reduced(np.minimum, kpa[index], offsets, np.nan)
+    values = kpa[index]
+    deepest = segments.reduced(np.minimum, values, offsets, np.nan)
     depth = np.where(room - deepest > _VACUUM_KPA, deepest, np.nan)
-    return pulse_count(kpa[index], offsets), depth
+    return pulse_count(values, offsets), depth
 
 
 def _plateau(
@@ -155,19 +158,17 @@ def _plateau(
     seconds = traces.elapsed_seconds
     begins[held, Phase.EQUILIBRATION] = hot
     third = (cold - hot) // 3
-    index, offsets = segments.stretches(hot + third, cold - third + 1)
-    level = segments.reduced(np.add, kpa[index], offsets, np.nan) / np.diff(offsets)
+    level = segments.reduced_between(np.add, kpa, hot + third, cold - third)
+    level /= cold - hot - 2 * third + 1
     knee = knee_seconds(seconds, kpa, begins[held, Phase.HEAT_UP], hot, level)
-    index, offsets = segments.stretches(hot, cold + 1)
     nearest = knee - traces.step_seconds[held] / 2
-    at = segments.first_where(seconds[index] >= np.repeat(nearest, np.diff(offsets)), offsets)
-    begins[held, Phase.HOLD] = np.where(at >= 0, index[at], hot)
+    at = segments.first_that(np.greater_equal, seconds, hot, cold, nearest)
+    begins[held, Phase.HOLD] = np.where(at >= 0, at, hot)
     tenth = (cold - hot) // 10
-    inner, inner_offsets = segments.stretches(hot + tenth, cold - tenth + 1)
-    lowest = segments.reduced(np.minimum, kpa[inner], inner_offsets, np.nan)
+    lowest = segments.reduced_between(np.minimum, kpa, hot + tenth, cold - tenth)
     # The chamber is still hot enough for a moment when the pressure has begun to fall.
-    at = segments.last_where(kpa[index] >= np.repeat(lowest, np.diff(offsets)), offsets)
-    begins[held, Phase.EXHAUST] = np.where(cold < begins[held, Phase.END], index[at], -1)
+    at = segments.last_that(np.greater_equal, kpa, hot, cold, lowest)
+    begins[held, Phase.EXHAUST] = np.where(cold < begins[held, Phase.END], at, -1)
 
 
 def _after(kpa: Floats, begins: Whole, held: Whole, ambient_kpa: Floats) -> None:
@@ -179,7 +180,7 @@ def _after(kpa: Floats, begins: Whole, held: Whole, ambient_kpa: Floats) -> None
     dry, room = out[at >= 0], room[at >= 0]
     begins[dry, Phase.DRYING] = at[at >= 0]
     end = begins[dry, Phase.END]
-    deepest = segments.lowest_between(kpa, begins[dry, Phase.DRYING], end)
+    deepest = segments.reduced_between(np.minimum, kpa, begins[dry, Phase.DRYING], end)
     has_left = kpa[end] > deepest + _LEAVES_SHARE * (room - deepest)
     was_dried = (room - deepest > _VACUUM_KPA) & has_left
     begins[dry[was_dried], Phase.VENT] = foot_of_rise(

@@ -3,16 +3,17 @@
 import numpy as np
 
 from pipeline.physics import segments
-from pipeline.physics.reason import Floats, Whole
+from pipeline.physics.reason import Flags, Floats, Whole
 
 _RISE_SHARE = 0.75
 """Pulses of air removal stay below this share of the hold's pressure."""
 _FALL_KPA = 3.0
 """A fall of this size is a pulse, a smaller one noise. Common practice, no source."""
 _FLAT_KPA = 0.3
-_FAR_APART_KPA = 4096.0
-"""More than pressures can differ, and a power of two: sums with it lose next to nothing."""
 _LOW_SHARE, _HIGH_SHARE = 0.5, 0.9
+_NEAR = 96
+"""Samples before the end of a rise among which its foot and the pulse before it mostly lie."""
+_WIDER = 4
 _LEVELS = (0.25, 0.5, 0.75)
 
 
@@ -24,20 +25,39 @@ def foot_of_rise(kpa: Floats, first: Whole, top: Whole) -> Whole:
     """
     below = segments.last_below(kpa, first, top, _RISE_SHARE * kpa[top])
     end = np.where(below >= 0, below, first)
-    index, offsets = segments.stretches(first, end + 1)
-    values = kpa[index]
-    lowest_after = _lowest_after(values, offsets)
-    is_pulse = values - lowest_after > _FALL_KPA
-    begin = np.maximum(segments.last_where(is_pulse, offsets) + 1, offsets[:-1])
-    foot_kpa = np.repeat(lowest_after[begin], np.diff(offsets)) + _FLAT_KPA
-    return index[segments.last_where(values <= foot_kpa, offsets)]
+    foot, left, width = end.copy(), np.arange(len(end)), _NEAR
+    # Nothing before the last pulse counts, so once one was seen no more need be looked at.
+    while len(left):
+        width = min(width, len(kpa))
+        begin = np.maximum(end[left] - width + 1, 0)
+        foot[left], has_pulse = _foot_in(kpa, begin, width, first[left], end[left])
+        left = left[~has_pulse & (begin > first[left])]
+        width *= _WIDER
+    return foot
 
 
-def _lowest_after(values: Floats, offsets: Whole) -> Floats:
-    """For each element the lowest of it and those after it in its stretch."""
-    # Each stretch is shifted below all that follow it, so the running minimum starts anew in it.
-    shift = _FAR_APART_KPA * segments.rows_of(offsets)
-    return np.minimum.accumulate((values + shift)[::-1])[::-1] - shift
+def _foot_in(
+    kpa: Floats, begin: Whole, width: int, first: Whole, end: Whole
+) -> tuple[Whole, Flags]:
+    """The foot among so many samples from `begin` on, and whether there is a pulse before it."""
+    values = segments.windows(kpa, begin, width)
+    place, row = np.arange(width), np.arange(len(begin))
+    last, start = end - begin, np.maximum(first - begin, 0)
+    values[place > last[:, None]] = np.inf
+    lowest_after = np.minimum.accumulate(values[:, ::-1], axis=1)[:, ::-1]
+    with np.errstate(invalid="ignore"):
+        is_pulse = values - lowest_after > _FALL_KPA
+    is_pulse &= place >= start[:, None]
+    pulse = _last(is_pulse)
+    rise = np.maximum(pulse + 1, start)
+    is_low = values <= (lowest_after[row, rise] + _FLAT_KPA)[:, None]
+    return begin + _last(is_low & (place >= start[:, None])), pulse >= 0
+
+
+def _last(is_so: Flags) -> Whole:
+    """For each row the last place where it is so, or -1."""
+    at = is_so.shape[1] - 1 - is_so[:, ::-1].argmax(axis=1)
+    return np.where(is_so[np.arange(len(at)), at], at, -1)
 
 
 def pulse_count(kpa: Floats, offsets: Whole) -> Whole:

@@ -11,8 +11,13 @@ from numpy.typing import NDArray
 
 from pipeline.physics.reason import Flags, Floats, Whole
 
-_NEAR = 48
+_NEAR = 32
 """What is looked for lies mostly so near that it need not be looked for farther away."""
+_WIDER = 4
+_MOST_PADDED = 2
+"""A table of stretches may have so many places for each value; beyond, it wastes memory."""
+Compare = Callable[[Floats, Floats], Flags]
+"""Of values with the level that holds for each."""
 
 
 def offsets_of(keys: NDArray[np.generic]) -> Whole:
@@ -44,6 +49,8 @@ def medians(values: Floats, offsets: Whole) -> Floats:
     One not a number within makes the middle not a number.
     """
     counts = np.diff(offsets)
+    if 0 < counts.max(initial=0) * len(counts) <= _MOST_PADDED * len(values):
+        return _medians_of_like(values[: offsets[-1]], counts)
     rows = rows_of(offsets)
     # By value, then stably by stretch: two quick sorts, where one by both keys is slow.
     order = np.argsort(values)
@@ -59,6 +66,17 @@ def medians(values: Floats, offsets: Whole) -> Floats:
     return out
 
 
+def _medians_of_like(values: Floats, counts: Whole) -> Floats:
+    """The same of stretches of much the same length: rows of a table, each sorted by itself."""
+    rows = np.full((len(counts), counts.max()), np.inf)
+    rows[np.arange(rows.shape[1]) < counts[:, None]] = values
+    rows.sort(axis=1)
+    row = np.arange(len(counts))
+    middle = (rows[row, (counts - 1) // 2] + rows[row, np.minimum(counts // 2, counts - 1)]) / 2
+    # What is not a number is sorted behind what fills the row up.
+    return np.where((counts == 0) | np.isnan(rows[:, -1]), np.nan, middle)
+
+
 def _narrowest(count: int) -> type[np.unsignedinteger]:
     return np.uint16 if count <= 1 << 16 else np.uint64
 
@@ -71,45 +89,60 @@ def stretches(begins: Whole, ends: Whole) -> tuple[Whole, Whole]:
     return index, offsets
 
 
-def lowest_between(values: Floats, first: Whole, last: Whole) -> Floats:
-    """The lowest of each stretch, `last` in it; they follow each other and are not empty."""
+def reduced_between(ufunc: np.ufunc, values: Floats, first: Whole, last: Whole) -> Floats:
+    """One value a stretch, `last` in it; they follow each other and are not empty."""
     if not len(first):
         return np.zeros(0)
     # Every other stretch of these is what lies between two.
     bounds = np.column_stack([first, last + 1]).ravel()
     bounds = bounds[:-1] if bounds[-1] >= len(values) else bounds
-    return np.minimum.reduceat(values, bounds)[::2]
+    return ufunc.reduceat(values, bounds)[::2]
+
+
+def windows(values: Floats, begin: Whole, width: int) -> Floats:
+    """A row of so many values from each place on, copied without an index for every value."""
+    return np.lib.stride_tricks.sliding_window_view(values, width)[begin]
 
 
 def last_below(values: Floats, first: Whole, last: Whole, level: Floats) -> Whole:
     """For each range of indices the last with a value not over its level, or -1; ends included."""
-    near = np.maximum(first, last - _NEAR)
-    out = _found(last_where, values, near, last, level)
-    far = np.flatnonzero((out < 0) & (near > first))
-    out[far] = _found(last_where, values, first[far], near[far] - 1, level[far])
-    return out
+    return last_that(np.less_equal, values, first, last, level)
 
 
 def first_below(values: Floats, first: Whole, last: Whole, level: Floats) -> Whole:
     """For each range of indices the first with a value not over its level, or -1; ends included."""
-    near = np.minimum(first + _NEAR, last)
-    out = _found(first_where, values, first, near, level)
-    far = np.flatnonzero((out < 0) & (near < last))
-    out[far] = _found(first_where, values, near[far] + 1, last[far], level[far])
-    return out
+    return first_that(np.less_equal, values, first, last, level)
 
 
-def _found(
-    where: Callable[[Flags, Whole], Whole],
-    values: Floats,
-    first: Whole,
-    last: Whole,
-    level: Floats,
+def last_that(compare: Compare, values: Floats, first: Whole, last: Whole, level: Floats) -> Whole:
+    """For each range of indices the last whose value compares so with its level, or -1."""
+    return _sought(compare, values, first, last, level, is_last=True)
+
+
+def first_that(compare: Compare, values: Floats, first: Whole, last: Whole, level: Floats) -> Whole:
+    """For each range of indices the first whose value compares so with its level, or -1."""
+    return _sought(compare, values, first, last, level, is_last=False)
+
+
+def _sought(
+    compare: Compare, values: Floats, first: Whole, last: Whole, level: Floats, *, is_last: bool
 ) -> Whole:
-    index, offsets = stretches(first, last + 1)
-    at = where(values[index] <= np.repeat(level, np.diff(offsets)), offsets)
-    # Place -1 reads what is put behind the last index.
-    return np.append(index, -1)[at]
+    out = np.full(len(first), -1, dtype=np.int64)
+    left, width = np.arange(len(first)), _NEAR
+    while len(left) and len(values):
+        width = min(width, len(values))
+        low, high = first[left], last[left]
+        begin = np.clip(high - width + 1 if is_last else low, 0, len(values) - width)
+        is_so = compare(windows(values, begin, width), level[left, None])
+        place = np.arange(width)
+        is_so &= (place >= (low - begin)[:, None]) & (place <= (high - begin)[:, None])
+        at = width - 1 - is_so[:, ::-1].argmax(axis=1) if is_last else is_so.argmax(axis=1)
+        is_found = is_so[np.arange(len(left)), at]
+        out[left[is_found]] = (begin + at)[is_found]
+        left = left[~is_found & (begin > low if is_last else begin + width <= high)]
+        # Only ranges that are longer than this stay, so the rows never outgrow the values by far.
+        width *= _WIDER
+    return out
 
 
 def last_where(is_so: Flags, offsets: Whole) -> Whole:

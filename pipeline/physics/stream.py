@@ -10,7 +10,7 @@ from pipeline.physics import segments
 from pipeline.physics.reason import Floats
 from pipeline.physics.samples import Traces, traces_of
 
-BLOCK_SAMPLES = 1 << 18
+BLOCK_SAMPLES = 1 << 19
 """So many that calls cost little beside the work, so few that some columns fit a cache."""
 
 

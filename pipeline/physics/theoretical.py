@@ -39,11 +39,9 @@ UNIT_SLIPS = tuple(one for one in Meaning if one >= Meaning.GAUGE_AS_ABSOLUTE)
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Departure:
-    """T - Tsat(p) in kelvin a cycle: at mid-hold, and its extremes over the whole hold."""
+    """T - Tsat(p) in kelvin a cycle, at mid-hold."""
 
     mid_kelvin: Floats
-    min_kelvin: Floats
-    max_kelvin: Floats
     meanings: Codes
     reasons: Codes
 
@@ -58,30 +56,22 @@ def find_departure(traces: Traces, hold: Hold, ambient_kpa: Floats) -> Departure
     is_held = hold.first >= 0
     begins = np.where(is_held, hold.first, 0)
     ends = np.where(is_held, hold.last + 1, 0)
-    third = count // 3
-    index, offsets = segments.stretches(begins, ends)
+    third = np.where(is_held, count // 3, 0)
+    index, offsets = segments.stretches(begins + third, ends - third)
     kelvin, kpa, celsius = _believed(traces, index)
-    place = np.arange(len(index)) - np.repeat(offsets[:-1], np.diff(offsets))
-    cut = np.repeat(np.where(is_held, third, 0), np.diff(offsets))
-    is_middle = (place >= cut) & (place < np.repeat(np.maximum(count, 0), np.diff(offsets)) - cut)
-    mid, is_enough = _median(kelvin, is_middle, offsets)
-    is_known = ~np.isnan(kelvin)
-    bounds = np.searchsorted(np.flatnonzero(is_known), offsets)
-    known = kelvin[is_known]
+    mid, is_enough = _median(kelvin, offsets)
     reasons = _reasons(hold, is_enough)
     is_told = reasons == Reason.NONE
     meanings = np.where(np.abs(mid) <= AGREEMENT_KELVIN, Meaning.AGREES, Meaning.NOT_TOLD)
     odd = np.flatnonzero(is_told & (meanings == Meaning.NOT_TOLD))
     if len(odd):
-        mid_kpa, _ = _median(kpa, is_middle, offsets)
-        mid_celsius, _ = _median(celsius, is_middle, offsets)
+        mid_kpa, _ = _median(kpa, offsets)
+        mid_celsius, _ = _median(celsius, offsets)
         meanings[odd] = meaning_of(mid_celsius[odd], mid_kpa[odd], ambient_kpa[odd])
     meanings = np.where(is_told, meanings, Meaning.NOT_TOLD)
     slip = np.where(np.isin(meanings, UNIT_SLIPS), Reason.UNIT_SLIP, Reason.NONE)
     return Departure(
         np.where(is_told, mid, np.nan),
-        np.where(is_told, segments.reduced(np.minimum, known, bounds, np.nan), np.nan),
-        np.where(is_told, segments.reduced(np.maximum, known, bounds, np.nan), np.nan),
         meanings.astype(np.uint8),
         first_reason(reasons, slip.astype(np.uint8)),
     )
@@ -126,13 +116,12 @@ def _believed(traces: Traces, index: Whole) -> tuple[Floats, Floats, Floats]:
     return celsius - saturation_celsius(kpa), kpa, celsius
 
 
-def _median(values: Floats, is_middle: Flags, offsets: Whole) -> tuple[Floats, Flags]:
-    """Median of the known middle values, and whether they are at least half of the middle."""
-    is_used = is_middle & ~np.isnan(values)
-    used = np.searchsorted(np.flatnonzero(is_used), offsets)
-    middle = np.searchsorted(np.flatnonzero(is_middle), offsets)
-    is_enough = (np.diff(used) > 0) & (2 * np.diff(used) >= np.diff(middle))
-    return segments.medians(values[is_used], used), is_enough
+def _median(values: Floats, offsets: Whole) -> tuple[Floats, Flags]:
+    """Median of the known values, and whether they are at least half of all."""
+    is_known = ~np.isnan(values)
+    known = np.searchsorted(np.flatnonzero(is_known), offsets)
+    is_enough = (np.diff(known) > 0) & (2 * np.diff(known) >= np.diff(offsets))
+    return segments.medians(values[is_known], known), is_enough
 
 
 def _reasons(hold: Hold, is_enough: Flags) -> Codes:

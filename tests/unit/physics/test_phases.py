@@ -139,3 +139,13 @@ def test_each_cycle_has_the_phases_that_it_has_alone():
         alone = phases_of(*one)
         assert np.array_equal(together.begin_seconds[at], alone.begin_seconds[0], equal_nan=True)
         assert together.pulse_count[at] == alone.pulse_count[0]
+
+
+def test_a_trace_that_begins_while_the_pressure_moves_borrows_no_sample_of_the_one_before():
+    one = drawn(CORNERS["vacuum"])
+    size, cut = len(one[0]), 15
+    traces = traces_of(
+        [0, size, 2 * size - cut], *(np.concatenate([column, column[cut:]]) for column in one)
+    )
+    found = find_phases(traces, np.full(2, 134.0), np.full(2, AIR))
+    assert found.begins[:, Phase.AIR_REMOVAL].tolist() == [60 // 5, size]

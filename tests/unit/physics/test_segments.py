@@ -77,6 +77,6 @@ def test_what_lies_far_off_is_found_for_each_range_of_its_own():
 def test_the_lowest_between_two_places_is_that_of_each_stretch():
     values = np.array([5.0, 1, 9, 7, 3, 8])
     first, last = np.array([0, 2, 4]), np.array([1, 3, 5])
-    assert segments.lowest_between(values, first, last).tolist() == [1, 7, 3]
-    assert segments.lowest_between(values, first[:1], np.array([0])).tolist() == [5]
-    assert segments.lowest_between(values, first[:0], last[:0]).tolist() == []
+    assert segments.reduced_between(np.minimum, values, first, last).tolist() == [1, 7, 3]
+    assert segments.reduced_between(np.minimum, values, first[:1], np.array([0])).tolist() == [5]
+    assert segments.reduced_between(np.minimum, values, first[:0], last[:0]).tolist() == []

@@ -4,7 +4,7 @@ import pytest
 from pipeline.physics.hold import find_hold
 from pipeline.physics.reason import Reason
 from pipeline.physics.samples import traces_of
-from pipeline.physics.steam import saturation_celsius, saturation_kpa
+from pipeline.physics.steam import saturation_kpa
 from pipeline.physics.theoretical import Meaning, find_departure, meaning_of
 
 AIR = 101.325
@@ -27,8 +27,6 @@ def test_the_ends_of_a_hold_do_not_move_its_middle():
     kpa[-9:] += 40
     found = departure(celsius, kpa)
     assert found.mid_kelvin[0] == pytest.approx(0, abs=1e-9)
-    assert found.min_kelvin[0] == pytest.approx(134.5 - saturation_celsius(kpa[-1]))
-    assert found.max_kelvin[0] == pytest.approx(134.5 - saturation_celsius(kpa[0]))
 
 
 @pytest.mark.parametrize(
