@@ -40,7 +40,9 @@ for (const table of document.querySelectorAll("table.sortable")) {
   if (sorted && heads[sorted[1]]) {
     sort(table, heads, Number(sorted[1]), sorted[2] === "d");
   }
-  addCopy(table);
+  if (table.tBodies[0].rows.length > 1) {
+    addCopy(table);
+  }
 }
 
 function sort(table, heads, place, down) {

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from pipeline.base.phrases import phrase
+from pipeline.render.explain.behind import Line as Evidence
 from pipeline.render.explain.findings import Behind
 from pipeline.render.parts.badges import badge
 from pipeline.render.parts.cells import site_name
@@ -105,7 +106,7 @@ def _done(scope: Scope, row: FindingRow) -> Section:
         phrase("finding_page.no_acts"),
     )  # fmt: skip
     lead = phrase("finding_page.done_lead", len(acts))
-    return Section("done", phrase("finding_page.done_title"), lead, tables=(table,))
+    return Section("done", phrase("finding_page.done_title"), lead, tables=(table,) if acts else ())
 
 
 def _act(act: FollowUpRow) -> Line:
@@ -123,13 +124,13 @@ def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
     total = lines[0].counted_count if lines else 0
     columns = (
         Column(phrase("column.when")),
-        Column(phrase("column.unit"), is_wide_only=True),
+        *(() if row.unit_serial else (Column(phrase("column.unit")),)),
         Column(phrase("column.what")),
         Column(phrase("column.log_line")),
     )
     table = Table(
-        "lines", phrase("finding_page.lines"), columns, tuple(map(_line, lines)),
-        phrase("finding_page.no_lines"),
+        "lines", phrase("finding_page.lines"), columns,
+        tuple(_line(row, one.line) for one in lines), phrase("finding_page.no_lines"),
     )  # fmt: skip
     hidden = total - len(lines)
     return Section(
@@ -137,17 +138,17 @@ def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
         phrase("finding_page.evidence_title"),
         phrase("finding_page.evidence_lead", total),
         notes=(phrase("finding_page.more", hidden, shown=count(len(lines))),) if hidden else (),
-        tables=(table,),
+        tables=(table,) if lines else (),
         command=explain_command(row.finding_id),
     )
 
 
-def _line(one: Behind) -> Line:
-    line = one.line
+def _line(row: FindingRow, line: Evidence) -> Line:
+    """One line; the unit is named where the finding is of the whole site."""
     return Line(
         (
             Cell(instant(line.happened_at), key=line.happened_at.isoformat()),
-            Cell(printable(line.unit_serial)),
+            *(() if row.unit_serial else (Cell(printable(line.unit_serial)),)),
             Cell(worded(line.word, line.code) if line.code else unknown(),
                  worded("stop_reason", line.reason) if line.reason else ""),
             source_cell(line.path, line.content_sha, line.line)

@@ -50,7 +50,8 @@ class OverviewView:
 
 def network_view(scope: Scope) -> OverviewView:
     """The page that the compliance lead opens once a week."""
-    return overview(scope, after=(regions(scope, region_scopes(scope.tables)),))
+    found = region_scopes(scope.tables)
+    return overview(scope, after=(regions(scope, found),) if len(found) > 1 else ())
 
 
 def overview(

@@ -30,7 +30,11 @@ from pipeline.render.words import count, days, percent
 def everything(scope: Scope) -> Section:
     """All sites, and under a line all units, with the chief figures of the three rankings."""
     marks = ticks(scope.tables, scope.subject_id if scope.level == "region" else "")
-    lead = phrase("all.lead", sites=count(len(scope.sites)), units=count(len(scope.in_service)))
+    lead = phrase(
+        "all.lead",
+        sites=phrase("name.sites", len(scope.sites)),
+        units=phrase("all.unit_count", len(scope.in_service)),
+    )
     return Section(
         "all",
         phrase("all.title"),

@@ -20,6 +20,8 @@ def funnel_section(scope: Scope) -> Section:
     title = phrase("funnel.title")
     if share is None or not points:
         return Section("funnel", title, phrase("funnel.nobody"))
+    if len(points) == 1:
+        return Section("funnel", title, phrase("funnel.alone"))
     limits = scope.tables.funnel.get("site", [])
     high = sorted(point.name for point in points if point.shape == "act_now")
     chart = Funnel(

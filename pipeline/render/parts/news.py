@@ -45,21 +45,21 @@ def lead(scope: Scope) -> str:
 def facts(scope: Scope) -> tuple[Fact, ...]:
     """Four figures, each with what it is compared with."""
     overdue, longest = _overdue(scope)
-    total = count(len(scope.in_service))
+    total = len(scope.in_service)
     return (
         _stopped_fact(scope),
         _recent_fact(scope),
         Fact(
             count(overdue),
             phrase("fact.overdue", overdue),
-            phrase("fact.overdue_below" if overdue else "fact.of_units", total=total,
+            phrase("fact.overdue_below" if overdue else "fact.of_units", total,
                    longest=days(longest)),
             measure_page(MISSED),
         ),
         Fact(
             count(drifting(scope)),
             phrase("fact.drifting", drifting(scope)),
-            phrase("fact.of_units", total=total),
+            phrase("fact.of_units", total),
             f"{METHOD}#wear",
         ),
     )  # fmt: skip
