@@ -3,7 +3,8 @@
 -- key: unit_serial, task, done_on
 -- rebuilt by: unit_serial
 --
--- counter   the unit's cycle counter on that day; null when not noted
+-- counter       the unit's cycle counter on that day; null when not noted
+-- noted_count   lines of the believed file that report it
 WITH report AS (
     SELECT
         staged.*,
@@ -11,6 +12,9 @@ WITH report AS (
             PARTITION BY staged.unit_serial, staged.task, staged.done_on
             ORDER BY file.modified_utc DESC, file.path DESC, staged.file_id DESC, staged.line DESC
         ) AS precedence,
+        count(*) OVER (
+            PARTITION BY staged.unit_serial, staged.task, staged.done_on, staged.file_id
+        ) AS noted_count,
     FROM stage.task AS staged
     SEMI JOIN (SELECT DISTINCT unit_serial FROM build.portion) AS portion USING (unit_serial)
     JOIN stage.file AS file USING (file_id)
@@ -24,6 +28,7 @@ SELECT
     report.by_role,
     report.kind,
     report.note,
+    report.noted_count,
     report.month,
     report.file_id,
     report.line,

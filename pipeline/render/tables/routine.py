@@ -45,8 +45,29 @@ class CertificateRow:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class TaskBookRow:
+    """What in one unit's book of tasks looks filled in afterwards."""
+
+    unit_serial: str
+    act_count: int
+    noted_twice_count: int
+    closed_count: int
+    counter_count: int
+    round_count: int
+    same_counter_count: int
+    interval_count: int
+    early_count: int
+    together_count: int
+    is_same_counter: bool
+    is_round: bool
+    is_closed: bool
+    is_early: bool
+    is_twice: bool
+
+
 class Routine(Reader):
-    """Routine tests and certificates."""
+    """Routine tests, certificates and how the book of tasks was kept."""
 
     @cached_property
     def routines(self) -> dict[str, list[RoutineRow]]:
@@ -57,3 +78,8 @@ class Routine(Reader):
     def certificates(self) -> dict[str, list[CertificateRow]]:
         """Certificates by unit, that which expires first before the others."""
         return grouped(self.rows("certificate", CertificateRow), lambda row: row.unit_serial)
+
+    @cached_property
+    def task_books(self) -> dict[str, TaskBookRow]:
+        """Books that look filled in afterwards, by unit."""
+        return {row.unit_serial: row for row in self.rows("task_book", TaskBookRow)}
