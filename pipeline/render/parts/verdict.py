@@ -68,7 +68,7 @@ def judged_section(scope: Scope) -> Section:
 def unjudged_section(scope: Scope) -> Section:
     """What nobody has said enough about to judge it, and logs that print what was set."""
     tables = scope.tables
-    rows, echoes = tables.unjudged, tables.echoes
+    rows, echoes, repeats = tables.unjudged, tables.echoes, tables.repeats
     programs = tuple(
         Line(
             (
@@ -91,17 +91,35 @@ def unjudged_section(scope: Scope) -> Section:
         )
         for row in echoes
     )
+    repeated = tuple(
+        Line(
+            (
+                _named(tables, row.unit_serial, row.site_id),
+                Cell(_program(row.program)),
+                Cell(count(row.cycle_count), key=number_key(row.cycle_count)),
+                Cell(count(row.longest_count), key=number_key(row.longest_count)),
+            )
+        )
+        for row in repeats
+    )
     first = _heads("program", "practice", "how", "units", "cycles")
     second = _heads("unit", "program", "cycles")
+    third = _heads("unit", "program", "cycles", "in_a_row")
+    leads = (
+        phrase("judged.unjudged_lead", len(rows)),
+        phrase("judged.echo_lead", len(echoes)),
+        phrase("judged.repeat_lead", len(repeats)),
+    )
     return Section(
         "unjudged",
         phrase("judged.unjudged_title"),
-        f"{phrase('judged.unjudged_lead', len(rows))} {phrase('judged.echo_lead', len(echoes))}",
+        " ".join(leads),
         notes=(phrase("judged.unjudged_note"),),
         tables=(
             Table("unjudged-programs", phrase("judged.unjudged_table"), first, programs,
                   phrase("doubts.none")),
             Table("echoes", phrase("judged.echo_table"), second, echoed, phrase("doubts.none")),
+            Table("repeats", phrase("judged.repeat_table"), third, repeated, phrase("doubts.none")),
         ),
     )  # fmt: skip
 

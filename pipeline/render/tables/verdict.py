@@ -51,6 +51,17 @@ class EchoRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RepeatRow:
+    """A unit and program with cycles that tell the same as their neighbours."""
+
+    unit_serial: str
+    site_id: str
+    program: str | None
+    cycle_count: int
+    longest_count: int
+
+
+@dataclass(frozen=True, slots=True)
 class UnjudgedRow:
     """A program of which too little is said to judge it."""
 
@@ -155,6 +166,11 @@ class Judged(Reader):
     def echoes(self) -> list[EchoRow]:
         """Logs that print what was set."""
         return self.rows("verdict_echo", EchoRow)
+
+    @cached_property
+    def repeats(self) -> list[RepeatRow]:
+        """Cycles whose measured values are those of their neighbours."""
+        return self.rows("verdict_repeat", RepeatRow)
 
     @cached_property
     def unjudged(self) -> list[UnjudgedRow]:

@@ -19,7 +19,7 @@ UNIT = SimpleNamespace(unit_serial="U1")
 OURS = {
     "unknown_program", "no_table", "no_temperature", "no_row", "frozen_probe", "lines_held",
     "instants_repeat", "penetration_time", "nothing_logged", "hold_not_logged",
-    "pressure_not_logged", "leak_not_logged", "echo",
+    "pressure_not_logged", "leak_not_logged", "echo", "repeat",
 }  # fmt: skip
 
 
