@@ -15,29 +15,38 @@
 -- was set back: the counter did not begin anew. One that falls to 0 or 1 did, unless the numbers go on
 -- from the highest sooner than a counter could have come back to it.
 -- Source of 20, of the half-hour and of the two days: common practice, no source.
-WITH numbered AS (
-    SELECT
-        unit_serial,
-        cycle_id,
-        started_on,
-        started_utc,
-        cycle_number,
-        row_number() OVER in_time AS place,
-        lag(cycle_number) OVER in_time AS last_number,
-        lag(started_on) OVER in_time AS last_on,
+WITH numbered AS NOT MATERIALIZED (
+    SELECT unit_serial, cycle_id, started_on, started_utc, cycle_number,
     FROM model.cycle
     WHERE cycle_number IS NOT NULL AND started_on >= $history_on AND started_on <= $as_of_on
-    WINDOW in_time AS (PARTITION BY unit_serial ORDER BY started_utc, cycle_number, cycle_id)
 ),
 stepped AS (
     SELECT
         *,
+        lag(cycle_number) OVER in_time AS last_number,
+        lag(started_on) OVER in_time AS last_on,
         last_number - cycle_number AS fall,
         cycle_number - last_number > 48 * (started_on - last_on + 1) AS is_leap,
     FROM numbered
-    WHERE last_number IS NULL
-        OR cycle_number < last_number
-        OR cycle_number - last_number > 48 * (started_on - last_on + 1)
+    WINDOW in_time AS (PARTITION BY unit_serial ORDER BY started_utc, cycle_number, cycle_id)
+    QUALIFY last_number IS NULL OR fall > 0 OR is_leap
+),
+-- Of the few units whose counter fell to 0 or 1 from nearby: what came after.
+later AS (
+    SELECT
+        unit_serial,
+        cycle_id,
+        cycle_number,
+        row_number() OVER (
+            PARTITION BY unit_serial
+            ORDER BY started_utc, cycle_number, cycle_id
+        ) AS place,
+    FROM numbered
+    SEMI JOIN (
+        SELECT unit_serial,
+        FROM stepped
+        WHERE fall BETWEEN 1 AND 20 AND cycle_number <= 1
+    ) AS fallen USING (unit_serial)
 ),
 out_of_turn AS (
     SELECT unit_serial, cycle_id,
@@ -46,10 +55,12 @@ out_of_turn AS (
         AND (
             cycle_number > 1
             OR EXISTS (
-                FROM numbered AS later
-                WHERE later.unit_serial = stepped.unit_serial
-                    AND later.place > stepped.place
-                    AND later.place <= stepped.place + stepped.fall
+                FROM later AS fallen
+                JOIN later USING (unit_serial)
+                WHERE fallen.unit_serial = stepped.unit_serial
+                    AND fallen.cycle_id = stepped.cycle_id
+                    AND later.place > fallen.place
+                    AND later.place <= fallen.place + stepped.fall
                     AND later.cycle_number
                         BETWEEN stepped.last_number + 1 AND stepped.last_number + 20
             )

@@ -79,9 +79,14 @@ used AS (
 -- Days between which nothing was received although cycles ran: the counter skipped values, or the
 -- first cycle ever received was not the unit's first.
 unseen AS (
-    SELECT unit_serial, before_on AS after_on, used_on AS before_on,
-    FROM fact.use_day
-    WHERE gap_count > 0 OR (before_on IS NULL AND coalesce(first_number, 2) > 1)
+    SELECT use_day.unit_serial, use_day.before_on AS after_on, use_day.used_on AS before_on,
+    FROM fact.use_day AS use_day
+    LEFT JOIN fact.counter_start AS counter_start
+        ON counter_start.unit_serial = use_day.unit_serial
+        AND counter_start.from_on = use_day.used_on
+        AND counter_start.reason = 'first'
+    WHERE use_day.gap_count > 0
+        OR (use_day.before_on IS NULL AND coalesce(counter_start.from_number, 2) > 1)
     UNION ALL
     SELECT unit_serial, heard_on AS after_on, $to_on AS before_on,
     FROM fact.coverage

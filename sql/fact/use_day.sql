@@ -13,7 +13,6 @@
 -- gap_count           of these, skipped between the last day of use and this one
 -- missing_total       sum of missing_count since history_on, to the end of this day
 -- before_on           the unit's last day with a start before this one; null on its first
--- first_number        counter value of the day's first cycle
 -- wear_total          cycles run since history_on, missing ones with them, to the end of this day
 WITH day_total AS (
     SELECT
@@ -26,7 +25,6 @@ WITH day_total AS (
         count(*) FILTER (is_load_cycle AND NOT is_false_start AND stop_family = 'not_known') AS unknown_count,
         count(*) FILTER (NOT is_false_start) AS cycle_count,
         count(*) FILTER (is_false_start) AS false_start_count,
-        arg_min(cycle_number, (started_utc, cycle_number)) AS first_number,
     FROM model.cycle
     WHERE started_on >= $history_on AND started_on <= $as_of_on
     GROUP BY unit_serial, started_on
@@ -45,4 +43,4 @@ SELECT
     sum(missing_count) OVER so_far::BIGINT AS missing_total,
     sum(cycle_count + missing_count) OVER so_far::BIGINT AS wear_total,
 FROM counted
-WINDOW so_far AS (PARTITION BY unit_serial ORDER BY used_on)
+WINDOW so_far AS (PARTITION BY unit_serial ORDER BY used_on ROWS UNBOUNDED PRECEDING)

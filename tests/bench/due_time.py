@@ -35,7 +35,7 @@ RULES = """
 
 
 def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> None:
-    """Sites, units, rules, cycles, and a test a week, one in forty of them left out."""
+    """Sites, units, rules, cycles but one in 500, and a test a week but one in forty."""
     create(con, "practice")
     con.execute(
         f"""
@@ -75,7 +75,8 @@ def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> 
             unit_serial || '-' || strftime(day, '%Y%m%d') || '-' || n AS cycle_id,
             unit_serial,
             site_id,
-            (day::DATE - $first::DATE) * 10 + n AS cycle_number,
+            ((day::DATE - $first::DATE) // 7 * 5 + isodow(day) - 1) * {cycles_a_day} + n
+                AS cycle_number,
             (['pouch', 'porous', 'hollow'])[1 + (hash(unit_serial, n, day) % 3)::INT] AS program,
             true AS is_load_cycle,
             false AS is_false_start,
@@ -88,7 +89,7 @@ def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> 
         FROM model.unit,
             generate_series($first::DATE, $last::DATE, INTERVAL 1 DAY) AS days (day),
             range({cycles_a_day}) AS numbers (n)
-        WHERE isodow(day) <= 5
+        WHERE isodow(day) <= 5 AND hash(day, unit_serial, n) % 500 <> 0
         """,
         days,
     )
