@@ -3,7 +3,7 @@
 -- key: unit_serial, test
 --
 -- kind             use_day, calendar_week, interval_days (days or weeks of use are counted), per_load (loads)
--- asked_count      of the year, without those that are still open
+-- asked_count      of the year; a week that is not over is not counted, done or not
 -- done_count       of these, done; late ones with them, and failed ones too: those were done
 -- late_count       of these, after the first load
 -- failed_count     tests whose last word is a failure; indicators that did not change
@@ -73,14 +73,14 @@ counted AS (
     SELECT
         unit_serial,
         test,
-        sum(asked) FILTER (last_on >= $from_on)::BIGINT AS asked_count,
-        sum(done) FILTER (last_on >= $from_on)::BIGINT AS done_count,
-        sum(late) FILTER (last_on >= $from_on)::BIGINT AS late_count,
-        sum(failed) FILTER (last_on >= $from_on)::BIGINT AS failed_count,
-        sum(unseen) FILTER (last_on >= $from_on)::BIGINT AS unseen_count,
-        sum(missed) FILTER (last_on >= $from_on)::BIGINT AS missed_count,
-        sum(asked) FILTER (last_on > $as_of_on - 28)::BIGINT AS lately_asked_count,
-        sum(missed) FILTER (last_on > $as_of_on - 28)::BIGINT AS lately_missed_count,
+        sum(asked) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS asked_count,
+        sum(done) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS done_count,
+        sum(late) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS late_count,
+        sum(failed) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS failed_count,
+        sum(unseen) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS unseen_count,
+        sum(missed) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS missed_count,
+        sum(asked) FILTER (last_on > $as_of_on - 28 AND last_on <= $as_of_on)::BIGINT AS lately_asked_count,
+        sum(missed) FILTER (last_on > $as_of_on - 28 AND last_on <= $as_of_on)::BIGINT AS lately_missed_count,
         max(period_on) FILTER (done > 0) AS last_on,
     FROM one
     GROUP BY unit_serial, test

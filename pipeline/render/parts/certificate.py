@@ -110,7 +110,6 @@ def _months(held: Held) -> Table:
 
 
 def _place(row: CertificateRow) -> tuple[int, str]:
-    """Expired ones first, then those of which nothing is known, then by the day."""
-    if row.expires_on is None:
-        return (1, "")
-    return (0 if row.reason == "expired" else 2, row.expires_on.isoformat())
+    """Expired ones first, then what expires soon, what is not on record, and the others."""
+    on = row.expires_on.isoformat() if row.expires_on else ""
+    return ({"expired": 0, "expiring": 1, "valid": 3}.get(row.reason, 2), on)
