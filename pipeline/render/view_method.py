@@ -42,7 +42,7 @@ def method_view(scope: Scope) -> MethodView:
             _measures(tables.measures),
             _points("statistics", "method.statistics"),
             _wear(list(tables.features.values())),
-            *programs_sections(tables),
+            *programs_sections(tables, profiles),
             *(
                 _profile(row, tables.rules.get(row.practice, []),
                          asked_less(tables, row.practice), place)

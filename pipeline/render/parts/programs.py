@@ -1,18 +1,33 @@
 """What the tables of programs ask for, each figure with its source and how well it is confirmed."""
 
+from collections.abc import Iterable
+
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import number_key
 from pipeline.render.quantity import quantity
+from pipeline.render.tables.register import ProfileRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.verdict import ProgramFigureRow, ProgramRow, ProgramTableRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import day, decimal, printable, unknown, worded
 
 
-def programs_sections(tables: Tables) -> tuple[Section, ...]:
-    """A section of the method page for each table that a practice here follows."""
+def programs_sections(tables: Tables, practices: Iterable[ProfileRow]) -> tuple[Section, ...]:
+    """A section of the method page for each table, and one for the practices that have none."""
     rows = {row.program_table: row for row in tables.program_tables.values()}
-    return tuple(_section(tables, row, place) for place, row in enumerate(rows.values(), start=1))
+    sections = [_section(tables, row, place) for place, row in enumerate(rows.values(), start=1)]
+    without = [one for one in practices if one.practice not in tables.program_tables]
+    return (*sections, *([_missing(without)] if without else []))
+
+
+def _missing(practices: Iterable[ProfileRow]) -> Section:
+    named = "; ".join(printable(one.title) for one in practices)
+    return Section(
+        "programs-missing",
+        phrase("programs.missing_title"),
+        phrase("programs.missing_lead", practices=named),
+        notes=(phrase("programs.missing_note"),),
+    )
 
 
 def table_sentence(tables: Tables, practice: str) -> str:

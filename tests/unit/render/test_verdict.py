@@ -10,9 +10,10 @@ from pipeline.base.phrases import words
 from pipeline.physics.reason import Reason
 from pipeline.physics.verdict import Limit
 from pipeline.render.charts.trace import Trace, theoretical, trace
+from pipeline.render.parts.programs import programs_sections
 from pipeline.render.parts.traces import trace_sections
-from pipeline.render.parts.verdict import verdict_section
-from pipeline.render.tables.verdict import BrokenRow, TraceRow, VerdictRow
+from pipeline.render.parts.verdict import unjudged_section, verdict_section
+from pipeline.render.tables.verdict import BrokenRow, RepeatRow, TraceRow, VerdictRow
 
 SITE = SimpleNamespace(altitude_m=640.0, practice="weekly", site_id="s")
 UNIT = SimpleNamespace(unit_serial="U1")
@@ -172,3 +173,21 @@ def test_phases_are_named_where_there_is_room():
     assert ">heating<" in drawn and ">hold<" in drawn
     crowded = a_cycle(phases=(("heating", 0.0), ("hold", 10.0)))
     assert ">heating<" not in crowded and ">hold<" in crowded
+
+
+def test_practices_without_a_table_are_named_with_what_follows_for_their_cycles():
+    given = tables()
+    followed = [SimpleNamespace(practice="far", title="Far <shore>")]
+    (section,) = programs_sections(given, followed)
+    assert "Far <shore>" in section.lead
+    assert "cannot be judged" in section.lead
+    assert programs_sections(given, []) == ()
+
+
+def test_cycles_that_say_the_same_are_listed_with_how_many_stood_in_a_row():
+    rows = [RepeatRow("U1", "s", "pouch", 7, 4)]
+    given = tables(unjudged=[], echoes=[], repeats=rows, units={}, sites={})
+    section = unjudged_section(SimpleNamespace(tables=given))
+    assert "For 1 program of a unit three or more cycles in a row" in section.lead
+    (line,) = section.tables[2].lines
+    assert [cell.text for cell in line.cells] == ["U1", "pouches", "7", "4"]
