@@ -94,6 +94,12 @@ def _check_spore(where: str, rule: SporeRule, faults: Faults) -> None:
         faults.add(
             where, f"is of kind {rule.kind} and per_program; leave out one of the two, or both."
         )
+    if rule.kind in ("minutes_or_days", "days_or_cycles") and rule.is_per_program:
+        faults.add(
+            where,
+            f"is of kind {rule.kind} and per_program, and use is counted for the whole unit; "
+            "leave out per_program, or ask by days.",
+        )
     if rule.kind == "not_asked" and rule.result_days != RESULT_DAYS:
         faults.add(where, "is not asked, so no result can be late; leave out result_days.")
     if rule.rule == "implant" and rule.kind not in ("per_load", "not_asked"):

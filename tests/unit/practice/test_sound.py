@@ -94,6 +94,16 @@ TWICE = "twice as long would be in time; write less grace, or a longer interval.
             ["is of kind not_asked and per_program; leave out one of the two, or both."],
         ),
         (
+            spore(kind="days_or_cycles", days=182, cycles=400, is_per_program=True),
+            ["is of kind days_or_cycles and per_program, and use is counted for the whole unit; "
+             "leave out per_program, or ask by days."],
+        ),
+        (
+            spore(kind="minutes_or_days", days=30, minutes=2400, is_per_program=True),
+            ["is of kind minutes_or_days and per_program, and use is counted for the whole unit; "
+             "leave out per_program, or ask by days."],
+        ),
+        (
             spore(kind="not_asked", result_days=3),
             ["is not asked, so no result can be late; leave out result_days."],
         ),
