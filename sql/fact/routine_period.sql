@@ -49,8 +49,8 @@ period AS (
     GROUP BY ALL
     HAVING sum(day.run_count) > 0
 ),
--- The days or weeks that a test stands for: its own, by rules of days those that follow, and those
--- before it as far as the grace goes.
+-- The days or weeks that a test stands for: its own, and those before it as far as the grace goes; by
+-- rules of days those that follow, and the grace after them.
 standing AS (
     SELECT
         span.unit_serial,
@@ -62,8 +62,8 @@ standing AS (
         test.tested_utc,
         test.state,
         unnest(generate_series(
-            -span.grace_days,
-            CASE span.kind WHEN 'interval_days' THEN span.days ELSE 0 END
+            CASE span.kind WHEN 'interval_days' THEN 0 ELSE -span.grace_days END,
+            CASE span.kind WHEN 'interval_days' THEN span.days + span.grace_days ELSE 0 END
         ))::INTEGER AS shift_days,
     FROM fact.routine_span AS span
     JOIN fact.routine_test AS test
