@@ -55,7 +55,8 @@ class Measure:
     """One measure: x of n, in words, and how it is judged.
 
     `minimum` is the least n that is ranked. What is not ranked at all is shown beside the rankings.
-    `target` is a share, 0-1; None where nobody has set one.
+    `target` is a share, 0-1; None where nobody has set one. `case_mix` names the column of
+    fact.case_mix that counts the same events, where sites are also compared by like work.
     """
 
     measure: str
@@ -72,6 +73,7 @@ class Measure:
     source: str
     reviewed_on: date
     target: float | None = None
+    case_mix: str | None = None
     signal: Signal | None = None
     watch: Watch | None = None
 

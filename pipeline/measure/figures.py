@@ -8,6 +8,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.base.phrases import phrase
+from pipeline.measure.case_mix import standardised
 from pipeline.measure.catalogue import Measure
 from pipeline.measure.intervals import wilson_bounds
 from pipeline.measure.positions import positions
@@ -24,11 +25,16 @@ def rankings(
 ) -> pl.DataFrame:
     """Rows of measure.ranking, for every measure and level."""
     subjects = _subjects(con, window)
-    return pl.concat(
-        _ranked(level, measure, _added_up(con, window, measure, level, subjects))
-        for measure in measures
-        for level in LEVELS
-    )
+    ranked = []
+    for measure in measures:
+        counted = _counted(con, window, measure)
+        for level in LEVELS:
+            rows = _ranked(level, measure, _added_up(counted, level, subjects))
+            if level == "site" and measure.case_mix:
+                mix = standardised(con, measure.case_mix)
+                rows = rows.join(mix, on="subject_id", how="left", maintain_order="left")
+            ranked.append(rows)
+    return pl.concat(ranked, how="diagonal")
 
 
 def _subjects(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
@@ -45,16 +51,10 @@ def _subjects(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
     )
 
 
-def _added_up(
-    con: duckdb.DuckDBPyConnection,
-    window: Window,
-    measure: Measure,
-    level: str,
-    subjects: pl.DataFrame,
-) -> pl.DataFrame:
-    """Columns subject_id, numerator, denominator, is_in_service; sorted."""
+def _counted(con: duckdb.DuckDBPyConnection, window: Window, measure: Measure) -> pl.DataFrame:
+    """What the measure's statement counts, with the places of each unit."""
     select = statement("measure", measure.measure)
-    counted = read(
+    return read(
         con,
         f"""
         SELECT counted.*, site.region_id, 'network' AS network,
@@ -63,6 +63,10 @@ def _added_up(
         """,
         **window.parameters(select.parameters),
     )
+
+
+def _added_up(counted: pl.DataFrame, level: str, subjects: pl.DataFrame) -> pl.DataFrame:
+    """Columns subject_id, numerator, denominator, is_in_service; sorted."""
     column = {"unit": "unit_serial", "network": "network"}.get(level, f"{level}_id")
     in_service = subjects.with_columns(network=pl.lit("network")).select(column).unique()
     return (
@@ -131,7 +135,7 @@ def _likely(prior: Prior | None, rows: pl.DataFrame) -> dict[str, pl.Series]:
 
 def _positions(prior: Prior | None, measure: Measure, rows: pl.DataFrame) -> dict[str, pl.Series]:
     is_ranked = rows["is_ranked"].to_numpy()
-    columns = {name: np.full(len(rows), np.nan) for name in ("low", "high", "count", "p")}
+    columns = {name: np.full(len(rows), np.nan) for name in ("low", "high", "count", "p", "tenth")}
     if prior is not None and is_ranked.any():
         ranked = rows.filter(pl.col("is_ranked"))
         found = positions(
@@ -144,10 +148,12 @@ def _positions(prior: Prior | None, measure: Measure, rows: pl.DataFrame) -> dic
         columns["high"][is_ranked] = found.high
         columns["count"][is_ranked] = len(ranked)
         columns["p"][is_ranked] = found.p_worse
+        columns["tenth"][is_ranked] = found.p_tenth
     known = {name: pl.Series(values).fill_nan(None) for name, values in columns.items()}
     return {
         "position_low": known["low"].cast(pl.Int64),
         "position_high": known["high"].cast(pl.Int64),
         "position_count": known["count"].cast(pl.Int64),
         "p_worse": known["p"],
+        "p_tenth": known["tenth"],
     }

@@ -24,6 +24,7 @@ from pipeline.measure.findings.verdict import verdict_findings
 from pipeline.measure.funnel import funnel_rows
 from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
+from pipeline.measure.repair import repair_rows
 from pipeline.measure.resets import read_resets
 from pipeline.measure.spans import read_spans
 from pipeline.measure.states import JUDGED_BY, state_rows
@@ -65,6 +66,7 @@ def measure_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     resets = read_resets(con, window, units.subjects)
     chart = follow(units, resets, as_of, judged.signal)
     write(con, "stop_chart", stop_chart_rows(con, units, resets, chart, as_of))
+    write(con, "repair", repair_rows(con, window, units, resets))
     recent_table = recent_rows(con, units, recent(units, resets, as_of, judged.signal))
     write(con, "recent", recent_table)
     write(con, "stop_period", period_rows(con, recent_table))
@@ -96,7 +98,7 @@ def _write_words(
     con: duckdb.DuckDBPyConnection, measures: tuple[Measure, ...], features: tuple[Feature, ...]
 ) -> None:
     words = [asdict(one) for one in measures]
-    write(con, "catalogue", pl.DataFrame(words).drop("signal", "watch"))
+    write(con, "catalogue", pl.DataFrame(words).drop("case_mix", "signal", "watch"))
     write(
         con,
         "feature",

@@ -33,13 +33,22 @@ RATES_IN_ALL = 2_000_000
 """Drawn from the posteriors of many subjects together."""
 
 
+WORST_SHARE = 0.1
+"""Of the subjects, rounded up, that are the worst tenth."""
+
+
 @dataclass(frozen=True, slots=True)
 class Positions:
-    """Both ends of the position and the chance of being worse, one of each for every subject."""
+    """Both ends of the position and two chances, one of each for every subject.
+
+    `p_worse` is that of a rate worse than all together, `p_tenth` that of a place among the worst
+    tenth; over all subjects the latter add up to the size of the tenth.
+    """
 
     low: NDArray[np.int64]
     high: NDArray[np.int64]
     p_worse: Floats
+    p_tenth: Floats
 
 
 def positions(
@@ -61,7 +70,8 @@ def positions(
     x, n = counts(events, totals)
     if prior.is_pooled:
         size = len(x)
-        return Positions(np.ones(size, np.int64), np.full(size, size), np.full(size, 0.5))
+        alike = np.full(size, worst_tenth(size) / size if size else np.nan)
+        return Positions(np.ones(size, np.int64), np.full(size, size), np.full(size, 0.5), alike)
     assert n.sum() > 0, "a prior that is not pooled was fitted to subjects that ran something"
     alpha, beta = posterior(prior, x, n)
     worse = special.betaincc if better == "lower" else special.betainc
@@ -74,19 +84,28 @@ def positions(
     members = np.repeat(np.arange(len(records)), sizes)
     alpha, beta = posterior(prior, *records[members].T)
     if len(x) >= MANY:
-        low, high = _placed(*posterior(prior, x, n), alpha, beta, better, seed)
-        return Positions(low, high, p_worse)
+        low, high, p_tenth = _placed(*posterior(prior, x, n), alpha, beta, better, seed)
+        return Positions(low, high, p_worse, p_tenth)
     ranks = _drawn_ranks(alpha, beta, better, draws, np.random.default_rng(seed))
     low, high = np.quantile(ranks, [TAIL, 1 - TAIL], axis=0, method="inverted_cdf")
     low_of_record = np.floor(np.bincount(members, low) / sizes).astype(np.int64)
     high_of_record = np.ceil(np.bincount(members, high) / sizes).astype(np.int64)
-    return Positions(low_of_record[record_of], high_of_record[record_of], p_worse)
+    is_worst = (ranks <= worst_tenth(len(x))).mean(axis=0)
+    tenth_of_record = np.bincount(members, is_worst) / sizes
+    return Positions(
+        low_of_record[record_of], high_of_record[record_of], p_worse, tenth_of_record[record_of]
+    )
+
+
+def worst_tenth(size: int) -> int:
+    """How many of so many subjects are the worst tenth: at least one."""
+    return -(-size // round(1 / WORST_SHARE))
 
 
 def _placed(
     alpha: Floats, beta: Floats, all_alpha: Floats, all_beta: Floats, better: Better, seed: int
-) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    """Ranges of places among many: the ends of each rate's interval, placed among all rates.
+) -> tuple[NDArray[np.int64], NDArray[np.int64], Floats]:
+    """Places among many: the ends of each rate's interval placed among all rates, and p_tenth.
 
     A place given the subject's own rate is a sum of many small chances, nearly normal, whose
     variance is at most a quarter of their number; both spreads are added as variances are.
@@ -108,7 +127,14 @@ def _placed(
     first, last = np.minimum(*ends), np.maximum(*ends)
     low = np.floor(middle - np.hypot(middle - first, luck))
     high = np.ceil(middle + np.hypot(last - middle, luck))
-    return np.clip(low, 1, size).astype(np.int64), np.clip(high, 1, size).astype(np.int64)
+    # Among many, the rate that a tenth of them exceed moves little from draw to draw.
+    tenth = worst_tenth(size) / size
+    if better == "lower":
+        p_tenth = special.betaincc(alpha, beta, np.quantile(rates, 1 - tenth))
+    else:
+        p_tenth = special.betainc(alpha, beta, np.quantile(rates, tenth))
+    low, high = np.clip(low, 1, size), np.clip(high, 1, size)
+    return low.astype(np.int64), high.astype(np.int64), np.asarray(p_tenth)
 
 
 def _drawn_ranks(

@@ -1,6 +1,7 @@
 """The page of a measure: what it means and why, how it is worked out, its limits, and its skill."""
 
 from pipeline.base.phrases import listed, phrase
+from pipeline.render.parts.case_mix import case_mix_tables
 from pipeline.render.parts.cells import name_key, number_key, share_cell
 from pipeline.render.parts.explained import explain_command
 from pipeline.render.parts.frame import frame
@@ -100,7 +101,7 @@ def _stands(scope: Scope, row: MeasureRow) -> Section:
         "stands",
         phrase("measure_page.stands_title"),
         phrase("measure_page.stands_lead", ranked, total=count(len(units))),
-        tables=(table,),
+        tables=(table, *case_mix_tables(scope, row.measure)),
     )
 
 

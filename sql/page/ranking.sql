@@ -5,6 +5,9 @@
 -- low, high               95 % interval of the share itself
 -- likely_low, likely_high 90 % interval of the likely share
 -- p_worse                 chance that the true share is above the network's
+-- p_tenth                 chance of a place among the worst tenth of those ranked
+-- expected_count, ratio   of sites: events expected of their programs and ages of units, and those seen
+--                         to them, with the exact 95 % interval ratio_low, ratio_high
 -- reason                  why it is not ranked
 SELECT
     measure,
@@ -22,6 +25,11 @@ SELECT
     position_high,
     position_count,
     p_worse,
+    p_tenth,
+    expected_count,
+    ratio,
+    ratio_low,
+    ratio_high,
     is_ranked,
     reason,
 FROM measure.ranking

@@ -11,6 +11,10 @@
 -- position_low      1 is the worst; with position_high the range that holds the position in 90 of 100
 --                   cases, among the position_count subjects of the level that are ranked
 -- p_worse           probability that the true share is worse than that of all ranked together
+-- p_tenth           probability of a position among the worst tenth of those ranked, at least one
+-- expected_count    of sites, and of measures that say how: events if each family of programs and age of
+--                   unit had the network's share; numerator / expected_count is the ratio, with its
+--                   exact 95 % interval ratio_low, ratio_high
 -- is_ranked         false for the network, for what is not in service, and below the measure's minimum
 -- reason            why it is not ranked, in words; null when it is
 CREATE OR REPLACE TABLE measure.ranking (
@@ -29,6 +33,11 @@ CREATE OR REPLACE TABLE measure.ranking (
     position_high BIGINT,
     position_count BIGINT,
     p_worse DOUBLE,
+    p_tenth DOUBLE,
+    expected_count DOUBLE,
+    ratio DOUBLE,
+    ratio_low DOUBLE,
+    ratio_high DOUBLE,
     is_ranked BOOLEAN NOT NULL,
     reason VARCHAR,
 )

@@ -3,6 +3,7 @@
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import URGENT
 from pipeline.render.parts.periods import source_cell
+from pipeline.render.parts.repairs import repair_tables
 from pipeline.render.parts.task import task_cells, task_columns
 from pipeline.render.parts.task_book import book_notes
 from pipeline.render.tables.register import UnitRow
@@ -32,7 +33,11 @@ def tasks_section(tables: Tables, unit: UnitRow, number: int) -> Section:
         phrase("tasks.title", number=str(number)),
         lead,
         notes=(*_habit(tables, unit), *book_notes(tables, unit), *_sources(tables, unit)),
-        tables=(table, _done_table(tables.tasks_done.get(unit.unit_serial, []))),
+        tables=(
+            table,
+            *repair_tables(tables, unit),
+            _done_table(tables.tasks_done.get(unit.unit_serial, [])),
+        ),
     )
 
 

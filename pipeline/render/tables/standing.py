@@ -68,6 +68,11 @@ class RankingRow:
     position_high: int | None
     position_count: int | None
     p_worse: float | None
+    p_tenth: float | None
+    expected_count: float | None
+    ratio: float | None
+    ratio_low: float | None
+    ratio_high: float | None
     is_ranked: bool
     reason: str | None
 

@@ -43,6 +43,22 @@ class HabitRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RepairRow:
+    """Equipment stops before and after one repair; shares are 0-1."""
+
+    unit_serial: str
+    repaired_on: date
+    stopped_before: int
+    run_before: int
+    stopped_after: int
+    run_after: int
+    difference: float | None
+    difference_low: float | None
+    difference_high: float | None
+    outcome: str
+
+
+@dataclass(frozen=True, slots=True)
 class TaskDoneRow:
     """One maintenance act and the line that reports it."""
 
@@ -114,6 +130,11 @@ class Upkeep(Reader):
     def habits(self) -> dict[str, HabitRow]:
         """Habits of maintenance by unit."""
         return {row.unit_serial: row for row in self.rows("habit", HabitRow)}
+
+    @cached_property
+    def repairs(self) -> dict[str, list[RepairRow]]:
+        """Repairs of the year by unit, the earliest first."""
+        return grouped(self.rows("repair", RepairRow), lambda row: row.unit_serial)
 
     @cached_property
     def tasks_done(self) -> dict[str, list[TaskDoneRow]]:

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from pipeline.measure import positions as positions_module
-from pipeline.measure.positions import positions
+from pipeline.measure.positions import positions, worst_tenth
 from pipeline.measure.shrinkage import Prior, fit_prior
 
 PRIOR = Prior(alpha=1.8, beta=58.2, mean_share=0.03, is_pooled=False)
@@ -139,3 +139,45 @@ def test_among_many_equal_records_have_equal_ranges_in_any_order():
     for record in zip(events, totals, found.low, found.high, strict=True):
         ranges.setdefault(record[:2], set()).add(record[2:])
     assert all(len(one) == 1 for one in ranges.values())
+
+
+def test_the_chances_of_the_worst_tenth_add_up_to_its_size() -> None:
+    rng = np.random.default_rng(8)
+    totals = rng.integers(50, 900, 45)
+    events = rng.binomial(totals, rng.beta(1.8, 58.2, 45))
+    found = positions(PRIOR, events, totals, better="lower")
+
+    assert worst_tenth(45) == 5
+    assert found.p_tenth.sum() == pytest.approx(5)
+    assert found.p_tenth[np.argmax(found.p_worse)] > 0.99
+    assert found.p_tenth[np.argmin(found.p_worse)] < 0.01
+
+
+def test_the_worst_of_seven_is_the_tenth_by_itself() -> None:
+    found = positions(PRIOR, EVENTS, TOTALS, better="lower")
+
+    assert found.p_tenth[0] > 0.95
+    assert found.p_tenth[6] == 0
+    turned = positions(PRIOR, EVENTS, TOTALS, better="higher")
+    assert turned.p_tenth[6] > 0.95
+
+
+@pytest.mark.parametrize("better", ["lower", "higher"])
+def test_among_many_the_chance_of_the_worst_tenth_is_that_of_the_draws(monkeypatch, better):
+    rng = np.random.default_rng(9)
+    totals = rng.integers(50, 900, 400)
+    events = rng.binomial(totals, rng.beta(1.8, 58.2, 400))
+    drawn = positions(PRIOR, events, totals, better=better)
+    monkeypatch.setattr(positions_module, "MANY", 100)
+    placed = positions(PRIOR, events, totals, better=better)
+
+    assert placed.p_tenth.sum() == pytest.approx(40, abs=0.5)
+    assert np.abs(placed.p_tenth - drawn.p_tenth).max() < 0.06
+
+
+def test_pooled_subjects_share_the_tenth_alike() -> None:
+    prior = Prior(15, 285, 0.05, is_pooled=True)
+
+    assert positions(prior, [5, 5, 5], [100, 100, 100], better="lower").p_tenth == pytest.approx(
+        [1 / 3] * 3
+    )

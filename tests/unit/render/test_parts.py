@@ -5,9 +5,11 @@ from datetime import date
 
 import pytest
 
+from pipeline.render.parts.case_mix import case_mix_tables
 from pipeline.render.parts.cells import likely_cell, position_cell, share_cell
 from pipeline.render.parts.findings import grouped, more_summary
 from pipeline.render.parts.funnel import shape_of
+from pipeline.render.parts.repairs import repair_tables
 from pipeline.render.parts.stopped import worst_first
 from pipeline.render.parts.strip import strip_sentence
 from pipeline.render.parts.sums import last_four_weeks, weekly_shares
@@ -19,13 +21,13 @@ from pipeline.render.tables.register import SiteRow, UnitRow
 from pipeline.render.tables.spore import SporeWeekRow
 from pipeline.render.tables.standing import CoverageRow, FindingRow, RankingRow
 from pipeline.render.tables.stops import FunnelRow, RecentRow, StopWeekRow
-from pipeline.render.tables.upkeep import TaskDueRow
+from pipeline.render.tables.upkeep import RepairRow, TaskDueRow
 from pipeline.render.tables.verdict import VerdictRow
 
 DAY = date(2026, 10, 31)
 RANKED = RankingRow(
     "stopped_equipment", "unit", "U", 24, 705, 24 / 705, 0.02, 0.05, 0.03, 0.023, 0.044, 2, 4, 23,
-    0.97, True, None,
+    0.97, 0.4, None, None, None, None, True, None,
 )  # fmt: skip
 UNRANKED = replace(RANKED, numerator=3, denominator=19, is_ranked=False, reason="19 of 100 needed")
 
@@ -273,3 +275,35 @@ def test_a_range_and_a_change_are_worded_once():
     assert quantity_range("heat_up_seconds", None, 750) == "not known"
     assert change("heat_up_seconds", 4.8) == "+0.08"
     assert change("hold_min_celsius", -0.13) == "\u22120.13"
+
+
+def test_sites_by_like_work_stand_by_their_ratio_and_only_where_something_is_expected():
+    rows = {
+        ("m", "site", name): replace(RANKED, expected_count=24 / ratio if ratio else None,
+                                     ratio=ratio, ratio_low=0.5, ratio_high=2.5)
+        for name, ratio in (("a", 0.8), ("b", 1.6), ("c", None))
+    }  # fmt: skip
+    sites = [
+        SiteRow(name, name, "R", "r", 0.0, "weekly", date(2020, 1, 1), None, None) for name in "abc"
+    ]
+    scope = Few(sites=sites, tables=Few(rankings=rows, units={}))
+
+    (table,) = case_mix_tables(scope, "m")
+    assert [line.cells[3].text for line in table.lines] == ["1.60", "0.80"]
+    assert [line.cells[2].text for line in table.lines] == ["15.0", "30.0"]
+    assert table.lines[0].cells[3].below == "0.50 to 2.50"
+    assert case_mix_tables(scope, "another") == ()
+
+
+def test_repairs_stand_latest_first_with_what_can_be_said_of_each():
+    rows = [
+        RepairRow("U", date(2026, 3, 1), 9, 90, 1, 100, -0.09, -0.16, -0.02, "fewer"),
+        RepairRow("U", DAY, 2, 50, 0, 0, None, None, None, "too_few"),
+    ]
+    (table,) = repair_tables(Few(repairs={"U": rows}), unit("U"))
+
+    latest, first = table.lines
+    assert [cell.text for cell in latest.cells[1:4]] == ["2 of 50", "none run", "not known"]
+    assert (first.cells[3].text, first.cells[3].below) == ("−9.0%", "−16.0% to −2.0%")
+    assert first.cells[4].text == "fewer stops than before"
+    assert repair_tables(Few(repairs={"U": rows}), unit("V")) == ()

@@ -1,0 +1,48 @@
+"""Sites by like work: as counted, and beside what their programs and units let one expect."""
+
+from pipeline.base.phrases import phrase
+from pipeline.render.parts.cells import number_key, share_cell, site_cell
+from pipeline.render.scope import Scope
+from pipeline.render.tables.standing import RankingRow
+from pipeline.render.views import Cell, Column, Line, Table
+from pipeline.render.words import chance, decimal, unknown
+
+
+def case_mix_tables(scope: Scope, measure: str) -> tuple[Table, ...]:
+    """One table, the highest ratio first; none for measures that are not compared so."""
+    found = [
+        (site, row)
+        for site in scope.sites
+        if (row := scope.tables.rankings.get((measure, "site", site.site_id)))
+        and row.expected_count is not None
+    ]
+    if not found:
+        return ()
+    found.sort(key=lambda one: (-(one[1].ratio or 0), one[0].site_id))
+    columns = (
+        Column(phrase("column.site")),
+        Column(phrase("case_mix.counted"), is_number=True),
+        Column(phrase("case_mix.expected"), phrase("case_mix.expected_below"), is_number=True),
+        Column(phrase("case_mix.ratio"), phrase("case_mix.ratio_below"), is_number=True),
+        Column(phrase("case_mix.tenth"), is_number=True),
+    )
+    lines = tuple(
+        Line(
+            (
+                site_cell(scope.tables, site),
+                share_cell(row),
+                Cell(decimal(row.expected_count), key=number_key(row.expected_count)),
+                _ratio_cell(row),
+                Cell(unknown() if row.p_tenth is None else chance(row.p_tenth)),
+            )
+        )
+        for site, row in found
+    )
+    return (Table("case-mix", phrase("case_mix.table"), columns, lines, phrase("table.none")),)
+
+
+def _ratio_cell(row: RankingRow) -> Cell:
+    if row.ratio is None:
+        return Cell(unknown())
+    ends = phrase("number.range", low=decimal(row.ratio_low, 2), high=decimal(row.ratio_high, 2))
+    return Cell(decimal(row.ratio, 2), ends, number_key(row.ratio))
