@@ -36,11 +36,12 @@ def _key(cell: Cell, is_sortable: bool) -> str:
 
 
 def _inside(cell: Cell) -> str:
-    text, below = escape(cell.text), cell.below
+    # What is empty or a chart needs no escaping, and that is most of what a cell may hold.
+    text, chart, below = escape(cell.text), cell.chart, cell.below
     if cell.state:
-        shown = f'<span class="badge {escape(cell.state)}">{escape(cell.chart)} {text}</span>'
+        shown = f'<span class="badge {escape(cell.state)}">{chart} {text}</span>'
     elif cell.href:
-        shown = f'{escape(cell.chart)}<a href="{escape(cell.href)}">{text}</a>'
+        shown = f'{chart}<a href="{escape(cell.href)}">{text}</a>'
     else:
-        shown = f"{escape(cell.chart)}{text}"
+        shown = f"{chart}{text}"
     return f'{shown}<span class="small">{escape(below)}</span>' if below else shown

@@ -80,3 +80,28 @@ def test_what_is_copied_holds_no_formula(visit):
 def test_without_script_there_is_nothing_to_press(visit):
     page = visit("index.html", java_script_enabled=False)
     assert page.locator(".copy").count() == 0
+
+
+def test_on_a_phone_a_long_table_is_folded_and_a_key_unfolds_it(visit):
+    wide, phone = (visit("unit-S-1.html", width) for width in (1280, 390))
+    long = [
+        one.get_attribute("id")
+        for one in wide.locator("main table").all()
+        if one.is_visible() and one.locator("tbody tr").count() > 5
+    ]
+    assert long
+    for name in long:
+        folded = phone.locator(f"#{name}")
+        assert not folded.is_visible()
+        phone.locator(f"details:has(#{name}) > summary").press("Enter")
+        assert folded.is_visible()
+    assert phone.noise == []
+
+
+def test_a_folded_table_is_open_when_the_address_speaks_of_it(visit, folder):
+    page = visit("unit-S-1.html", 390)
+    name = page.locator("details > summary + table").first.get_attribute("id")
+    assert not page.locator(f"#{name}").is_visible()
+    page.goto(f"{(folder / 'unit-S-1.html').as_uri()}#{name}.sort=0u")
+    page.reload()
+    assert page.locator(f"#{name}").is_visible()
