@@ -99,15 +99,11 @@ def path(points: Sequence[Point], kind: str) -> str:
         return ""
     # Steps from point to point, in tenths of a px so that no rounding adds up: half as long as
     # places. One format for all numbers, because most of the time of a page goes into them.
-    tenths = [(round(x * 10), round(y * 10)) for x, y in points]
-    flat = tuple(
-        step
-        for before, after in zip(tenths, tenths[1:], strict=False)
-        for step in ((after[0] - before[0]) / 10, (after[1] - before[1]) / 10)
-    )
+    tenths = [round(length * 10) for point in points for length in point]
+    flat = tuple((to - begin) / 10 for begin, to in zip(tenths, tenths[2:], strict=False))
     steps = ("%.1f " * len(flat) % flat).replace(".0 ", " ").replace("-0.", "-.")
     steps = f" {steps}".replace(" 0.", " .").replace(" -", "-").strip()
-    begin = f"{px(tenths[0][0] / 10)} {px(tenths[0][1] / 10)}"
+    begin = f"{px(tenths[0] / 10)} {px(tenths[1] / 10)}"
     return f'<path d="M{begin}l{steps}" {LINES[kind]}/>'
 
 
