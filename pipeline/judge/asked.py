@@ -7,6 +7,7 @@ import duckdb
 import numpy as np
 import polars as pl
 
+from pipeline.judge.portions import Portion
 from pipeline.physics.evidence import Logged
 from pipeline.physics.reason import Flags, Floats
 from pipeline.physics.verdict import Limits
@@ -81,12 +82,11 @@ class Asked:
 
 
 def read_asked(
-    con: duckdb.DuckDBPyConnection, units: tuple[str, str], ambient_kpa: Mapping[str, float]
+    con: duckdb.DuckDBPyConnection, portion: Portion, ambient_kpa: Mapping[str, float]
 ) -> Asked:
-    """The touched cycles of the units from the first serial to the last, both included."""
-    names = {"first_serial": units[0], "last_serial": units[1]}
-    rows = con.sql(statement("ask", "cycle").text, params=names).pl()
-    doubts = con.sql(statement("ask", "doubt").text, params=names).pl()
+    """The touched cycles of a portion."""
+    rows = con.sql(statement("ask", "cycle").text, params=portion.names).pl()
+    doubts = con.sql(statement("ask", "doubt").text, params=portion.names).pl()
     rows = rows.join(doubts, on="cycle_id", how="left", maintain_order="left")
     of_site = rows["site_id"].replace_strict(dict(ambient_kpa), default=None)
     return Asked(rows, of_site.cast(pl.Float64).fill_null(np.nan).to_numpy())

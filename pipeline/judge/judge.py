@@ -34,7 +34,7 @@ def judge_cycles(
     """Judge the cycles of build.touched; all there are, when the fingerprint is not the last one.
 
     `ambient_kpa` is the pressure of the air by site, `fingerprint` stands for everything else that
-    decides: programs, validated ones, and our own rules. Memory is bounded by a portion of units.
+    decides: programs, validated ones, and our own rules. Memory is bounded by a portion.
     """
     if state.remembered(con, "judged") != fingerprint:
         con.execute("DELETE FROM judge.cycle")
@@ -50,9 +50,9 @@ def judge_cycles(
         """
     )
     counts = dict.fromkeys(("meets", "breaks", "cannot_tell", "not_asked"), 0)
-    for units in portions(con):
-        asked = read_asked(con, units, ambient_kpa)
-        rows = judged(asked, *read_traces(con, units, asked))
+    for portion in portions(con):
+        asked = read_asked(con, portion, ambient_kpa)
+        rows = judged(asked, *read_traces(con, portion, asked))
         _store(con, rows)
         counts |= {
             verdict: counts[verdict] + count

@@ -5,20 +5,21 @@ import numpy as np
 import polars as pl
 
 from pipeline.judge.asked import Asked
+from pipeline.judge.portions import Portion
 from pipeline.physics.reason import Whole
 from pipeline.physics.samples import Traces, traces_of
 from pipeline.warehouse.statements import statement
 
 
 def read_traces(
-    con: duckdb.DuckDBPyConnection, units: tuple[str, str], asked: Asked
+    con: duckdb.DuckDBPyConnection, portion: Portion, asked: Asked
 ) -> tuple[Traces, Whole]:
     """The traces of those of these cycles that have one, and the row in `asked` of each.
 
     A trace that came torn is left out.
     """
     doubted = asked.rows.filter(pl.col("doubt").is_not_null())["cycle_id"].to_list()
-    names = {"first_serial": units[0], "last_serial": units[1], "doubted": doubted}
+    names = portion.names | {"doubted": doubted}
     samples = con.sql(statement("ask", "sample").text, params=names).pl()
     runs = samples["cycle_id"].rle().struct.unnest()
     place = pl.DataFrame({"value": asked.rows["cycle_id"], "row": np.arange(len(asked))})

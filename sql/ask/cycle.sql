@@ -44,6 +44,7 @@ WITH cycle AS (
     LEFT JOIN model.program AS known ON known.program = cycle.program
     LEFT JOIN judge.kind AS kind ON kind.program = cycle.program
     WHERE cycle.unit_serial BETWEEN $first_serial AND $last_serial
+        AND cycle.month BETWEEN $first_month AND $last_month
 ),
 -- A controller asks for 132.2 where a table says 132; the hottest row that it reaches counts.
 with_row AS (

@@ -9,6 +9,7 @@ WITH wanted AS (
     FROM model.cycle AS cycle
     SEMI JOIN build.touched AS touched USING (unit_serial, month)
     WHERE cycle.unit_serial BETWEEN $first_serial AND $last_serial
+        AND cycle.month BETWEEN $first_month AND $last_month
 ),
 span AS (
     SELECT
@@ -21,6 +22,8 @@ span AS (
     FROM model.reading AS reading
     SEMI JOIN wanted USING (cycle_id)
     WHERE reading.unit_serial BETWEEN $first_serial AND $last_serial
+        -- A cycle at midnight may have its readings in the month beside.
+        AND reading.month BETWEEN $first_month - INTERVAL 1 MONTH AND $last_month + INTERVAL 1 MONTH
     GROUP BY reading.cycle_id, reading.unit_serial, reading.file_id
 ),
 torn AS (

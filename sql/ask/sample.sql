@@ -8,6 +8,7 @@ WITH wanted AS (
     FROM model.cycle AS cycle
     SEMI JOIN build.touched AS touched USING (unit_serial, month)
     WHERE cycle.unit_serial BETWEEN $first_serial AND $last_serial
+        AND cycle.month BETWEEN $first_month AND $last_month
         AND cycle.cycle_id NOT IN (SELECT unnest($doubted))
 ),
 sample AS (
@@ -15,6 +16,8 @@ sample AS (
     FROM model.reading
     SEMI JOIN wanted USING (cycle_id)
     WHERE unit_serial BETWEEN $first_serial AND $last_serial
+        -- A cycle at midnight may have its readings in the month beside.
+        AND month BETWEEN $first_month - INTERVAL 1 MONTH AND $last_month + INTERVAL 1 MONTH
 ),
 part AS (
     SELECT cycle_id, file_id, min(elapsed_seconds) AS from_seconds,

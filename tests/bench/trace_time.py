@@ -61,13 +61,13 @@ def write_readings(path: Path, count: int) -> None:
     written, cycle = 0, 0
     with pq.ParquetWriter(path, schema, compression="zstd") as writer:
         while written < count:
-            columns = _cycles(rng, cycle, 4000)
+            columns = made_cycles(rng, cycle, 4000)
             table = pa.table(columns, schema=schema)[: count - written]
             writer.write_table(table, row_group_size=ROWS_A_GROUP)
             written, cycle = written + len(table), cycle + 4000
 
 
-def _cycles(rng: np.random.Generator, first: int, count: int) -> list[np.ndarray]:
+def made_cycles(rng: np.random.Generator, first: int, count: int) -> list[np.ndarray]:
     """Pressure through the knots of a cycle; temperature by saturation, never below the wall's."""
     ends = np.cumsum(
         rng.uniform(0.9, 1.1, (count, 8)) * [90, 60, 60, 60, 400, 250, 90, 900], axis=1

@@ -13,6 +13,7 @@ from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_memory
 
 STARTED = datetime(2026, 10, 5, 9)
+MONTH = date(2026, 10, 1)
 AIR_KPA = {"quay": 101.325, "down": 101.325}
 
 
@@ -66,15 +67,17 @@ class House:
             hold_max_kpa=float(saturation_kpa(high - off)), **more,
         )  # fmt: skip
 
-    def readings(self, name, seconds, celsius, kpa, *, unit="quay-prevacuum", file="f"):
+    def readings(
+        self, name, seconds, celsius, kpa, *, unit="quay-prevacuum", file="f", month=MONTH
+    ):
         line = self.con.execute("SELECT coalesce(max(line), 0) FROM model.reading").fetchone()[0]
         for at, hot, pressure in zip(seconds, celsius, kpa, strict=True):
             line += 1
             self.con.execute(
                 "INSERT INTO model.reading BY NAME SELECT * FROM (VALUES (?, ?, ?, ?, ?, "
-                "DATE '2026-10-01', ?, ?)) AS t (cycle_id, unit_serial, elapsed_seconds, "
+                "?, ?, ?)) AS t (cycle_id, unit_serial, elapsed_seconds, "
                 "chamber_celsius, chamber_kpa, month, file_id, line)",
-                [name, unit, float(at), float(hot), float(pressure), file, line],
+                [name, unit, float(at), float(hot), float(pressure), month, file, line],
             )
 
     def judge(self, fingerprint="f"):

@@ -220,6 +220,36 @@ def test_the_size_of_a_portion_decides_nothing(house, trace, monkeypatch):
     assert house.judge("other") == at_once
 
 
+def test_a_unit_with_very_many_readings_is_judged_month_by_month(house, trace, monkeypatch):
+    """Each cycle once; the smaller units on both sides of it do not reach over it."""
+    for unit, months in (("down-gravity", 1), ("far-gravity", 12), ("quay-gravity", 1)):
+        for month in range(1, months + 1):
+            started, name = datetime(2026, month, 28, 9), f"{unit}-{month}"
+            house.cycle(name, "unwrapped_134", unit=unit, set_celsius=134.0, started=started)
+            house.readings(name, *trace(200), unit=unit, month=started.date().replace(day=1))
+    monkeypatch.setattr(portions, "PORTION_WEIGHT", 3 * (8 + len(trace(200)[0])) - 1)
+    divided = [
+        (one.first_serial, one.last_serial, one.first_month.month, one.last_month.month)
+        for one in portions.portions(house.con)
+    ]
+    large = [("far-gravity", "far-gravity", first, first + 2) for first in (1, 4, 7, 10)]
+    assert divided == [
+        ("down-gravity", "down-gravity", 1, 1),
+        *large,
+        ("quay-gravity", "quay-gravity", 1, 1),
+    ]
+    assert len(house.judge()) == 14
+
+
+def test_readings_after_midnight_of_a_month_belong_to_their_cycle(house, trace, monkeypatch):
+    monkeypatch.setattr(portions, "PORTION_WEIGHT", 1)
+    late = datetime(2026, 9, 30, 23, 55)
+    house.cycle("late", "unwrapped_134", set_celsius=134.0, started=late)
+    house.readings("late", *trace(), month=date(2026, 10, 1))
+    house.cycle("next", "unwrapped_134", set_celsius=134.0)
+    assert house.judge()["late"]["reading_count"] == len(trace()[0])
+
+
 def test_only_what_was_touched_is_judged_again_unless_what_is_asked_has_changed(house):
     house.logged("old", seconds=200)
     house.judge()
