@@ -137,7 +137,10 @@ def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
         "evidence",
         phrase("finding_page.evidence_title"),
         phrase("finding_page.evidence_lead", total),
-        notes=(phrase("finding_page.more", hidden, shown=count(len(lines))),) if hidden else (),
+        notes=(
+            *((phrase("finding_page.four_weeks"),) if row.kind == "stops_recent" else ()),
+            *((phrase("finding_page.more", hidden, shown=count(len(lines))),) if hidden else ()),
+        ),
         tables=(table,) if lines else (),
         command=explain_command(row.finding_id),
     )
