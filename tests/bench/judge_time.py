@@ -122,7 +122,7 @@ def judge(path: Path, weight: int) -> None:
     status = Path("/proc/self/status").read_text(encoding="ascii")
     peak = int(status.split("VmHWM:")[1].split()[0]) / 1024
     print(
-        f"{cycles:,} cycles in {divided} portion(s): {clock:.2f} s by the clock, {processors:.2f} s "
+        f"{cycles:,} cycles in {divided} portions: {clock:.2f} s by the clock, {processors:.2f} s "
         f"of processors, peak {peak:,.0f} MiB",
         flush=True,
     )
