@@ -97,6 +97,12 @@ def closures(site: Place) -> Layout:
     return plain("unit_serial", "from_on", "to_on", "reason")
 
 
+def follow_ups(site: Place) -> Layout:
+    """One file a site, the findings named as they were printed."""
+    del site
+    return plain("finding_id", "done_on", "by_role", "action", "state")
+
+
 def readings(site: Place) -> Layout:
     """In their own file, by the unit's own clock in UTC."""
     del site

@@ -46,6 +46,8 @@ def network_toml(sites: list[Place]) -> str:
         feeds.append(_feed(f"tasks-{shape}", "task", shape, "tasks-*", chosen, layout))
     layout = books.closures(sites[0])
     feeds.append(_feed("closures", "closure", "comma", "closures", sites, layout))
+    layout = books.follow_ups(sites[0])
+    feeds.append(_feed("follow-ups", "follow_up", "comma", "follow-ups", sites, layout))
     return "\n".join(feeds)
 
 

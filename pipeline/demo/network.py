@@ -17,6 +17,7 @@ from pipeline.base.errors import HoldtimeError
 from pipeline.demo.archive import Archive
 from pipeline.demo.calendar import days_of
 from pipeline.demo.declared import network_toml
+from pipeline.demo.followed import notes_of
 from pipeline.demo.house import PRACTICE, PROFILE
 from pipeline.demo.registers import sites_csv, units_csv
 from pipeline.demo.site_logs import SiteLogs, write_site
@@ -88,6 +89,8 @@ def write_network(
         for unit in units_of(site.index, site_count, window):
             told = tell(seed, unit, window)
             _hand_out(told, waiting)
+            for note in notes_of(unit, told.book.tests, ends_on):
+                waiting[note.site_index].notes.append(note)
             truth["units"].append(truth_of_unit(told))
             units.append(unit)
         written, faults = write_site(archive, seed, site, window, logs, reading_share)

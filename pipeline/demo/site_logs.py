@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 import polars as pl
 
 from pipeline.base.quantity import standard_atmosphere_kpa
-from pipeline.demo import books
+from pipeline.demo import books, followed
 from pipeline.demo.archive import Archive
 from pipeline.demo.exports import Export, by_quarter, exports_of
 from pipeline.demo.habit import habit_of
@@ -33,6 +33,7 @@ class SiteLogs:
     tests: list[pl.DataFrame] = field(default_factory=list)
     acts: list[pl.DataFrame] = field(default_factory=list)
     closures: list[Closure] = field(default_factory=list)
+    notes: list[followed.Note] = field(default_factory=list)
 
 
 def write_site(
@@ -62,6 +63,7 @@ def write_site(
         rows = _between(acts, "done_on", export)
         sender.send("tasks", shape, books.tasks(site), export, rows)
     _send_closures(sender, logs.closures, exports[-1])
+    _send_notes(sender, logs.notes, exports[-1])
     counts = {"cycle": len(cycles), "test": len(tests), "task": len(acts), "reading": len(readings)}
     return counts, sender.told
 
@@ -163,3 +165,10 @@ def _send_closures(sender: Sender, closures: list[Closure], export: Export) -> N
     )
     data = comma.encode(table(books.closures(sender.site), rows), "", untouched)
     sender.archive.write(f"logs/{sender.site.site_id}/closures.csv", data, export.exported)
+
+
+def _send_notes(sender: Sender, notes: list[followed.Note], export: Export) -> None:
+    """One list, as that of closures."""
+    rows = table(books.follow_ups(sender.site), followed.table_of(notes))
+    data = comma.encode(rows, "", untouched)
+    sender.archive.write(f"logs/{sender.site.site_id}/follow-ups.csv", data, export.exported)

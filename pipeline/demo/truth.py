@@ -4,7 +4,7 @@ from typing import Any
 
 import polars as pl
 
-from pipeline.demo import programs
+from pipeline.demo import followed, programs
 from pipeline.demo.scenario import Kind, Scenario, scenarios_of
 from pipeline.demo.sites import Place
 from pipeline.demo.story import Story
@@ -37,6 +37,7 @@ def truth_of_unit(told: UnitStory) -> dict[str, Any]:
             window.day(day).isoformat() for day in _without_penetration_test(story)
         ],
         "growths": [test_id for test_id, test in told.book.tests if test.result == "growth"],
+        "growths_nobody_looked_into": followed.unnoted(story.unit, told.book.tests),
         "mishaps": {
             str(kind): numbers
             for kind, numbers in told.cycles.filter(pl.col("_mishap").is_not_null())

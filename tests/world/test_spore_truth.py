@@ -55,6 +55,26 @@ def test_every_growth_is_found_and_none_is_invented(truth_and_con):
     assert set(found) == expected
 
 
+def test_growth_that_nobody_looked_into_is_told_and_no_other(truth_and_con):
+    units, con = truth_and_con
+    unlooked = {test for one in units for test in one["growths_nobody_looked_into"]}
+    reviewed = dict(
+        con.execute(
+            """
+            SELECT incident.test_id, step.state
+            FROM fact.incident AS incident
+            JOIN fact.incident_step AS step USING (incident_id)
+            WHERE step.step = 'review'
+            """
+        ).fetchall()
+    )
+
+    assert reviewed.keys() & unlooked
+    assert {test for test, state in reviewed.items() if state == "done"} == {
+        *reviewed.keys() - unlooked
+    }
+
+
 def test_every_test_that_does_not_count_is_one_whose_line_says_why(truth_and_con):
     _, con = truth_and_con
     told = con.execute(
