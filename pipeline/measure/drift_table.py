@@ -9,7 +9,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.measure.catalogue import Feature
-from pipeline.measure.crossing import crossings
+from pipeline.measure.crossing import crossings, rises
 from pipeline.measure.drift import Drifts, judge_units, unit_p
 from pipeline.measure.intervals import Floats
 from pipeline.measure.multiplicity import benjamini_hochberg
@@ -119,13 +119,15 @@ def _limit_columns(
     spans: Spans, found: Drifts, day: date, limits: dict[str, float | None]
 ) -> dict[str, Floats | pl.Series]:
     limit = np.array([np.nan if (one := limits[name]) is None else one for name in spans.feature])
-    reached = crossings(found.slopes, limit, spans.direction)
-    last_monday = spans.mondays[np.arange(len(spans)), spans.counts(day) - 1]
+    counts = spans.counts(day)
+    rise = rises(spans, counts, found.onset_on)
+    reached = crossings(rise.slopes, limit, spans.direction, rise.middle)
+    last_monday = spans.mondays[np.arange(len(spans)), counts - 1]
     # A value that does not drift leads nowhere, whatever line can be drawn through it.
     leads = np.isin(found.reason.astype(str), ["outside"])
     dates = {}
     for name in ("soonest", "likely", "latest"):
-        ahead = getattr(reached, name) - found.weeks
+        ahead = getattr(reached, name) - rise.last
         is_in_sight = leads & (ahead <= HORIZON_WEEKS)
         days = last_monday + np.round(7 * np.where(is_in_sight, np.maximum(ahead, 0), 0))
         dates[f"limit_{name}_on"] = _days(np.where(is_in_sight, days, -1).astype(np.int64))

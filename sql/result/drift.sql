@@ -17,8 +17,8 @@
 -- onset_on          Monday of the week in which the present rise began, by CUSUM; null without one
 -- limit_value       that the feature must not pass; null where nobody has set one
 -- limit_soonest_on, limit_likely_on, limit_latest_on
---                   when the slope's interval and the slope reach it, from the week of the last value;
---                   null when there is no drift, or not within two years
+--                   when the line of the weeks since the onset (8 to 26 of them) reaches it, and the ends
+--                   of its slope's 95 % interval through its middle; null when there is no drift, or not within two years
 -- state, reason     look_into  outside   the last 3 weeks or more outside, the slope's whole interval
 --                                        in the worse direction, and a trend that stands
 --                   look_into  shared    the same, at most units of the site at once

@@ -15,7 +15,7 @@ import numpy as np
 import polars as pl
 
 from pipeline.measure.catalogue import Feature, Signal, load_measures
-from pipeline.measure.crossing import crossings
+from pipeline.measure.crossing import crossings, rises
 from pipeline.measure.day_counts import DayCounts
 from pipeline.measure.drift import judge
 from pipeline.measure.positions import positions
@@ -172,21 +172,21 @@ def drift(trials: int) -> list[dict[str, str]]:
 
 def limits(trials: int) -> list[dict[str, str]]:
     rng = np.random.default_rng(4)
-    rows = []
-    for pace in (0.1, 0.3):
-        weeks = np.arange(70)
-        line = pace * np.maximum(weeks - 44, 0)
+    rows, day = [], date(2026, 10, 25)
+    for pace, since in ((0.1, 26), (0.3, 26), (0.25, 10), (0.5, 10)):
+        line = pace * np.maximum(np.arange(70) - (70 - since), 0)
         rising = spans(rng.normal(0, 1, (trials, 70)) + line)
-        found = judge(rising, date(2026, 10, 25))
+        found = judge(rising, day)
         leads = found.reason == "outside"
-        limit = line[-1] + 2
-        reached = crossings(found.slopes, np.full(trials, limit), np.ones(trials))
-        truth = 25 + 2 / pace
+        rise = rises(rising, rising.counts(day), found.onset_on)
+        limit = np.full(trials, line[-1] + 2)
+        reached = crossings(rise.slopes, limit, np.ones(trials), rise.middle)
+        truth = rise.last + 2 / pace
         is_held = (reached.soonest <= truth) & (truth <= reached.latest)
         rows.append(
             row("Wear: range of the limit's date holds the truth",
-                f"{pace} of its scatter a week, {2 / pace:.0f} weeks ahead", "90 %",
-                f"{100 * is_held[leads].mean():.1f} %", f"{int(leads.sum()):,} drifts")
+                f"{pace} of its scatter a week for {since} weeks, limit {2 / pace:.0f} weeks ahead",
+                "90 %", f"{100 * is_held[leads].mean():.1f} %", f"{int(leads.sum()):,} drifts")
         )  # fmt: skip
     return rows
 
