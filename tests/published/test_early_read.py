@@ -23,7 +23,7 @@ def row(con, table: str, **told: object) -> None:
 def standing(read: str, result: str) -> dict[str, object]:
     """What a test comes to by 12 June 2025 that began its 24 h of incubation on the 2nd, 16:40.
 
-    The unit is due every seven days, and runs a load on that Monday and on Tuesday of the next week.
+    The unit is due every seven days; it runs a load on that Monday, and one on Tuesday the 10th.
     """
     june = date(2025, 6, 1)
     with open_memory() as con:
