@@ -89,6 +89,11 @@ def test_the_unit_that_prints_what_was_set_is_an_echo_and_no_other(ran):
     assert units == {unit for unit, _ in truth["echo"]}
 
 
+def test_no_cycle_of_the_demo_repeats_its_neighbours(ran):
+    _, con = ran
+    assert con.execute("SELECT count(*) FROM fact.verdict_repeat").fetchone() == (0,)
+
+
 def test_each_unit_with_loads_in_doubt_has_one_finding_and_no_other_unit_has(ran):
     truth, con = ran
     rows = con.execute(
