@@ -105,7 +105,7 @@ def test_a_practice_follows_the_table_of_the_nearest_one_that_it_inherits_from()
 
 
 def test_the_practice_of_ontario_borrows_no_table_of_another_country():
-    """No figures of its own are known, so its cycles are not judged rather than judged by others'."""
+    """No figures of its own are known: rather not judged than judged by others'."""
     profiles = all_profiles()
     parents = {"canada-ontario": profiles["canada-ontario"].parents}
     assert load_programs(NOWHERE, parents).by_practice == {}
