@@ -5,15 +5,10 @@ import os
 import ssl
 import threading
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
 from functools import partial
 from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
-from ipaddress import ip_address
 
 import pytest
-from cryptography import x509
-from cryptography.hazmat.primitives import hashes, serialization
-from cryptography.hazmat.primitives.asymmetric import ec
 
 from pipeline.config.credentials import Credentials
 
@@ -23,31 +18,6 @@ PASSWORD = "correct horse"
 def counts(summary) -> tuple[str, int, int, int, int]:
     one = summary
     return one.state, one.listed_count, one.fetched_count, one.unchanged_count, one.skipped_count
-
-
-def certificate(folder):
-    """An authority that signs itself, for 127.0.0.1, and its key, in two files."""
-    key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, "Saltmarsh")])
-    now = datetime.now(UTC)
-    address = x509.SubjectAlternativeName([x509.IPAddress(ip_address("127.0.0.1"))])
-    signed = (
-        x509.CertificateBuilder(name, name, key.public_key(), x509.random_serial_number())
-        .not_valid_before(now - timedelta(days=1))
-        .not_valid_after(now + timedelta(days=1))
-        .add_extension(address, critical=False)
-        .add_extension(x509.BasicConstraints(ca=True, path_length=None), critical=True)
-        .sign(key, hashes.SHA256())
-    )
-    (folder / "ca.pem").write_bytes(signed.public_bytes(serialization.Encoding.PEM))
-    (folder / "key.pem").write_bytes(
-        key.private_bytes(
-            serialization.Encoding.PEM,
-            serialization.PrivateFormat.PKCS8,
-            serialization.NoEncryption(),
-        )
-    )
-    return folder / "ca.pem", folder / "key.pem"
 
 
 class Handler(SimpleHTTPRequestHandler):
@@ -102,11 +72,11 @@ class Handler(SimpleHTTPRequestHandler):
 
 
 @pytest.fixture
-def web(tmp_path):
+def web(tmp_path, certificate):
     folder = tmp_path / "web"
     folder.mkdir()
     server = ThreadingHTTPServer(("127.0.0.1", 0), partial(Handler, directory=str(folder)))
-    server.ca, key = certificate(tmp_path)
+    server.ca, key = certificate
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(server.ca, key)
     server.socket = context.wrap_socket(
