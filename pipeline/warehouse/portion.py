@@ -9,13 +9,13 @@ PORTION_ROWS = 1_500_000
 
 _PORTIONS = """
     WITH part AS (
-        SELECT unit_serial, $cycle_weight * count(*) AS weight,
-        FROM {schema}.cycle
+        SELECT unit_serial, count(*) AS weight,
+        FROM stage.cycle
         SEMI JOIN build.touched USING (unit_serial, month)
         GROUP BY unit_serial
         UNION ALL
         SELECT unit_serial, count(*) AS weight,
-        FROM {schema}.reading
+        FROM stage.reading
         SEMI JOIN build.touched USING (unit_serial, month)
         GROUP BY unit_serial
         UNION ALL
@@ -29,7 +29,7 @@ _PORTIONS = """
     placed AS (
         SELECT
             unit_serial,
-            (sum(weight) OVER (ORDER BY unit_serial) - weight)::BIGINT // $most AS place,
+            (sum(weight) OVER (ORDER BY unit_serial) - weight)::BIGINT // $portion_rows AS place,
         FROM unit
     )
     SELECT min(unit_serial), max(unit_serial), FROM placed GROUP BY place ORDER BY place
@@ -67,19 +67,7 @@ class Portion:
 
 def portions(con: duckdb.DuckDBPyConnection) -> list[Portion]:
     """The touched units in portions of some PORTION_ROWS staged rows; none when none is touched."""
-    return weighed(con, "stage", cycle_weight=1, most=PORTION_ROWS)
-
-
-def weighed(
-    con: duckdb.DuckDBPyConnection, schema: str, *, cycle_weight: int, most: int
-) -> list[Portion]:
-    """The touched units in portions by the cycles and readings that a schema has of them.
-
-    A reading weighs 1, a cycle `cycle_weight`; a portion ends with the unit that reaches `most`.
-    """
-    rows = con.execute(
-        _PORTIONS.format(schema=schema), {"cycle_weight": cycle_weight, "most": most}
-    ).fetchall()
+    rows = con.execute(_PORTIONS, {"portion_rows": PORTION_ROWS}).fetchall()
     return [Portion(*row) for row in rows]
 
 
