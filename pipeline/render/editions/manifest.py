@@ -46,9 +46,15 @@ def verify(folder: Path, landed: Path) -> Verified:
         for name in told.keys() & there
         if _fingerprint(folder / name) != told[name]
     ]
-    logs = _logs(folder / BALANCE) if BALANCE in there else {}
+    logs = {sha: path for path, sha in logs_of(folder)} if BALANCE in there else {}
     faults += [fault for sha, path in logs.items() if (fault := _log_fault(landed, sha, path))]
     return Verified(len(there), len(logs), tuple(sorted(faults)))
+
+
+def logs_of(folder: Path) -> list[tuple[str, str]]:
+    """Path and fingerprint of each log that an edition's balance lists, in its order."""
+    with (folder / BALANCE).open(encoding="utf-8-sig", newline="") as stream:
+        return [(row["path"], row["content_sha256"]) for row in csv.DictReader(stream)]
 
 
 def listed(folder: Path) -> dict[str, str]:
@@ -63,12 +69,6 @@ def listed(folder: Path) -> dict[str, str]:
 def _files(folder: Path) -> list[str]:
     found = (path for path in folder.rglob("*") if path.is_file())
     return sorted(path.relative_to(folder).as_posix() for path in found if path.name != MANIFEST)
-
-
-def _logs(balance: Path) -> dict[str, str]:
-    """Fingerprint of each log that was received, and a path under which it came."""
-    with balance.open(encoding="utf-8-sig", newline="") as stream:
-        return {row["content_sha256"]: row["path"] for row in csv.DictReader(stream)}
 
 
 def _log_fault(landed: Path, sha: str, path: str) -> str | None:

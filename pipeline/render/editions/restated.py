@@ -1,12 +1,12 @@
 """What a new edition of a month says otherwise than the one before, and which logs came since."""
 
-import csv
 from pathlib import Path
 
 import polars as pl
 
 from pipeline.base.csv_text import csv_bytes
-from pipeline.render.paths import BALANCE, MEASURES
+from pipeline.render.editions.manifest import logs_of
+from pipeline.render.paths import MEASURES
 from pipeline.warehouse.statements import statement
 
 RESTATED = "restated.csv"
@@ -31,7 +31,7 @@ def restated(before: Path, now: Path) -> list[tuple[str, str, str, str, str]]:
                 for column in sorted(left.keys() | right.keys())
                 if left.get(column, "") != right.get(column, "")
             ]
-    old_logs, new_logs = _logs(before), _logs(now)
+    old_logs, new_logs = set(logs_of(before)), set(logs_of(now))
     rows += [("log", path, "sha256", sha, "") for path, sha in sorted(old_logs - new_logs)]
     rows += [("log", path, "sha256", "", sha) for path, sha in sorted(new_logs - old_logs)]
     return rows
@@ -61,8 +61,3 @@ def _keyed(folder: Path, table: str) -> dict[str, dict[str, str]]:
 
 def _plain(value: object) -> str:
     return f"{value:.4g}" if isinstance(value, float) else str(value)
-
-
-def _logs(folder: Path) -> set[tuple[str, str]]:
-    with (folder / BALANCE).open(encoding="utf-8-sig", newline="") as stream:
-        return {(row["path"], row["content_sha256"]) for row in csv.DictReader(stream)}
