@@ -3,6 +3,9 @@
    filtered stands in the address, after #, so that it can be sent on and survives a reload. */
 "use strict";
 
+/* The words stand beside the script, in the language of the page. */
+const say = document.currentScript.dataset;
+
 const wanted = new URLSearchParams(location.hash.slice(1));
 
 function keep(table, name, value) {
@@ -52,7 +55,7 @@ function sort(table, heads, place, down) {
   const key = (row) => row.cells[place].dataset.key || "";
   const compare = rows.every((row) => !isNaN(key(row)))
     ? (a, b) => a - b
-    : (a, b) => a.localeCompare(b, "en", { numeric: true });
+    : (a, b) => a.localeCompare(b, document.documentElement.lang, { numeric: true });
   rows.sort((a, b) => {
     const left = key(a);
     const right = key(b);
@@ -79,7 +82,7 @@ for (const box of document.querySelectorAll(".find")) {
         || (choice.value !== "" && row.dataset.state !== choice.value);
       count += !row.hidden;
     }
-    shown.textContent = `${count} of ${rows.length} shown`;
+    shown.textContent = say.shown.replace("{count}", count).replace("{total}", rows.length);
   };
   const changed = () => {
     filter();
@@ -125,7 +128,7 @@ function addCopy(table) {
   const told = document.createElement("output");
   line.className = "copy";
   button.type = "button";
-  button.textContent = "Copy as CSV";
+  button.textContent = say.copy;
   button.addEventListener("click", () => {
     const box = document.createElement("textarea");
     const text = csv(table);
@@ -133,7 +136,9 @@ function addCopy(table) {
     line.append(box);
     box.select();
     const count = text.split("\r\n").length - 2;
-    told.textContent = document.execCommand("copy") ? `rows copied: ${count}` : "not copied";
+    told.textContent = document.execCommand("copy")
+      ? say.copied.replace("{count}", count)
+      : say.notCopied;
     box.remove();
     button.focus();
   });

@@ -15,6 +15,8 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from pipeline.base.assets import asset
+from pipeline.base.language import language
+from pipeline.base.phrases import phrase
 from pipeline.render.rows import rows
 
 
@@ -56,6 +58,8 @@ def _environment(*, autoescape: bool) -> Environment:
         lstrip_blocks=True,
     )
     environment.globals["rows"] = rows
+    environment.globals["say"] = phrase
+    environment.globals["language"] = language
     return environment
 
 

@@ -1,5 +1,8 @@
 """The words of the pages and what they mean here; the states with their shapes."""
 
+import unicodedata
+
+from pipeline.base.language import language
 from pipeline.base.phrases import phrase, words
 from pipeline.render.charts.marks import icon
 from pipeline.render.parts.frame import frame
@@ -34,12 +37,17 @@ def _states() -> Section:
 
 
 def _terms() -> Section:
-    terms = sorted(words()["glossary"]["term"], key=lambda term: term["word"].casefold())
+    terms = sorted(words(language())["glossary"]["term"], key=_by_word)
     lines = tuple(Line((Cell(term["word"]), Cell(term["meaning"]))) for term in terms)
     table = _table("terms", phrase("glossary.terms_table"), lines)
     return Section(
         "words", phrase("glossary.terms_title"), phrase("glossary.terms_lead"), tables=(table,)
     )
+
+
+def _by_word(term: dict[str, str]) -> str:
+    # Accents stand beside their letters, as in a dictionary, and not after z.
+    return unicodedata.normalize("NFKD", term["word"].casefold())
 
 
 def _measures(scope: Scope) -> Section:

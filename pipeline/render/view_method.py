@@ -14,7 +14,7 @@ from pipeline.render.tables.register import ProfileRow, RuleRow
 from pipeline.render.tables.standing import MeasureRow
 from pipeline.render.tables.upkeep import FeatureRow
 from pipeline.render.views import Cell, Column, Frame, Line, Section, Table
-from pipeline.render.words import day, printable, several, worded
+from pipeline.render.words import as_declared, day, printable, several, worded
 
 
 @dataclass(frozen=True)
@@ -126,6 +126,7 @@ def _profile(
         *([phrase("method.inherits", names=several(row.parents))] if row.parents else []),
         *([printable(row.unsure)] if row.unsure else []),
         *loosenings,
+        *as_declared(),
     )
     return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=tables)
 

@@ -1,4 +1,6 @@
-"""Numbers, dates and shares as a reader sees them. All rounding and all thrift with % is here.
+"""Numbers, dates and shares as a reader sees them, in the language in force.
+
+All rounding and all thrift with % is here.
 
 Shares come in as 0-1 and leave as text. Nothing missing is ever printed as a zero: the functions
 take None and say in words that the thing is not known.
@@ -9,32 +11,34 @@ from datetime import date, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
 from math import isfinite
 
+from pipeline.base.language import (
+    clock_text,
+    day_text,
+    language,
+    list_text,
+    month_text,
+    numeral,
+    percent_sign,
+)
 from pipeline.base.phrases import known, phrase
 
 LEAST_FOR_PERCENT = 20
 """Cycles below which no % is printed: one cycle more or less would move it by five points."""
 
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_LONG = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
-)  # fmt: skip
-
-_MINUS = "\N{MINUS SIGN}"
 _DASH = "\N{EN DASH}"
 
 
 def count(number: int) -> str:
     """A whole number with its thousands apart: 1,635."""
-    return f"{number:,}".replace("-", _MINUS)
+    return numeral(number)
 
 
 def decimal(value: float | None, places: int = 1) -> str:
     """A measured value to so many places; never minus nothing."""
     if value is None or not isfinite(value):
         return unknown()
-    text = f"{_rounded(value, places):,}"
-    return text.replace("-", _MINUS) if text.strip("-0.,") else text.lstrip("-")
+    rounded = _rounded(value, places)
+    return numeral(rounded if rounded else abs(rounded))
 
 
 def percent(share: float | None) -> str:
@@ -43,10 +47,10 @@ def percent(share: float | None) -> str:
         return unknown()
     points = _rounded(share * 100, 1)
     if share > 0 and points == 0:
-        return "<0.1%"
+        return f"<{decimal(0.1)}{percent_sign()}"
     if share < 1 and points == 100:
-        return ">99.9%"
-    return f"{decimal(share * 100)}%"
+        return f">{decimal(99.9)}{percent_sign()}"
+    return f"{decimal(share * 100)}{percent_sign()}"
 
 
 def signed_percent(share: float) -> str:
@@ -104,17 +108,19 @@ def chance(probability: float) -> str:
 
 def day(on: date | None) -> str:
     """A day as 31 Oct 2026, or that it was not seen."""
-    return f"{on.day} {MONTHS[on.month - 1]} {on.year}" if on else phrase("number.not_seen")
+    return day_text(on) if on else phrase("number.not_seen")
 
 
 def month(on: date) -> str:
     """The month of a day: "October 2026"."""
-    return f"{_LONG[on.month - 1]} {on.year}"
+    return month_text(on)
 
 
 def instant(local: datetime | None) -> str:
     """A day and time by the clock of the unit, as 30 Oct 2026 09:14."""
-    return f"{day(local)} {local:%H:%M}" if local else phrase("number.not_seen")
+    if local is None:
+        return phrase("number.not_seen")
+    return f"{day_text(local.date())} {clock_text(local.time())}"
 
 
 def days(number: int) -> str:
@@ -124,8 +130,7 @@ def days(number: int) -> str:
 
 def several(names: Iterable[str]) -> str:
     """Names in a row: "a", "a and b", "a, b and c"."""
-    *most, last = names
-    return phrase("number.and", first=", ".join(most), last=last) if most else last
+    return list_text(tuple(names))
 
 
 def unknown() -> str:
@@ -146,6 +151,11 @@ def printable(text: str) -> str:
 def worded(name: str, word: str) -> str:
     """What a stored word is called, by the table `name` of words.toml; free text as it came."""
     return printable(known(name, word))
+
+
+def as_declared() -> tuple[str, ...]:
+    """On a page in another language, the sentence about texts that stay in English there."""
+    return () if language().startswith("en") else (phrase("page.in_english"),)
 
 
 def _rounded(value: float, places: int) -> Decimal:

@@ -4,6 +4,7 @@ from datetime import date
 
 import duckdb
 
+from pipeline.base.language import list_text, within_sentence
 from pipeline.base.phrases import phrase
 from pipeline.measure.catalogue import Feature
 from pipeline.measure.drift import drifting
@@ -61,8 +62,7 @@ def _drift_finding(
 ) -> Finding:
     """The finding of one unit; the feature that has been outside longest comes first."""
     first, *others = [one.title for one in features]
-    *most, last = [first, *(title[0].lower() + title[1:] for title in others)]
-    names = phrase("finding.drift.and", first=", ".join(most), last=last) if most else last
+    names = list_text([first, *(within_sentence(title) for title in others)])
     return Finding(
         "drift",
         "look_into",

@@ -2,9 +2,9 @@
 
 from datetime import date
 
+from pipeline.base.language import month_names as names_of_months
 from pipeline.render.charts.scale import Scale, month_starts
 from pipeline.render.charts.svg import Canvas, path, text
-from pipeline.render.words import MONTHS
 
 LABEL_GAP = 6
 NARROW_BELOW = 500
@@ -26,4 +26,5 @@ def month_names(canvas: Canvas, x: Scale, first: date, last: date, y: float) -> 
     every = 3 if canvas.width < NARROW_BELOW else 1
     starts = month_starts(first, last)[::every]
     fits = [day for day in starts if x(day.toordinal()) <= canvas.plot_right - 18]
-    return [text(x(day.toordinal()), y, MONTHS[day.month - 1]) for day in fits]
+    names = names_of_months()
+    return [text(x(day.toordinal()), y, names[day.month - 1]) for day in fits]

@@ -7,7 +7,7 @@ from pipeline.render.paths import HELD
 from pipeline.render.scope import Scope
 from pipeline.render.tables.evidence import HeldRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
-from pipeline.render.words import count, printable
+from pipeline.render.words import as_declared, count, printable
 
 MOST_HELD_OF_A_SITE = 200
 MOST_FILES = 200
@@ -72,7 +72,8 @@ def rejected_section(scope: Scope) -> Section:
         phrase("data.no_rejected"),
     )
     lead = phrase("data.rejected_lead", len(files))
-    return Section("rejected-files", phrase("data.rejected_title"), lead, tables=(table,))
+    return Section("rejected-files", phrase("data.rejected_title"), lead, notes=as_declared(),
+                   tables=(table,))  # fmt: skip
 
 
 def held_section(scope: Scope) -> Section:
@@ -87,7 +88,7 @@ def held_section(scope: Scope) -> Section:
         "held-lines",
         phrase("data.held_title"),
         phrase("data.held_lead", sum(file.held_count for file in scope.tables.files)),
-        notes=(phrase("data.held_note", file=HELD),),
+        notes=(phrase("data.held_note", file=HELD), *as_declared()),
         tables=tables,
     )
 

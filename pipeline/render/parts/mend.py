@@ -8,7 +8,7 @@ from pipeline.render.paths import BALANCE, HELD
 from pipeline.render.scope import Scope
 from pipeline.render.tables.evidence import FileRow, HeldRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
-from pipeline.render.words import count, printable, worded
+from pipeline.render.words import as_declared, count, printable, worded
 
 MOST_HELD = 50
 
@@ -35,7 +35,9 @@ def mend_section(scope: Scope) -> Section:
         summary=phrase("mend.summary", len(lines)) if lines else "",
     )
     lead = phrase("mend.lead", len(lines))
-    return Section("mend", phrase("mend.title"), lead, notes=tuple(notes), tables=(table,))
+    return Section(
+        "mend", phrase("mend.title"), lead, notes=(*notes, *as_declared()), tables=(table,)
+    )
 
 
 def balance_section(scope: Scope) -> Section:

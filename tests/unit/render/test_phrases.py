@@ -1,6 +1,7 @@
 """Every phrase that the code asks for is in words.toml with the blanks that the code fills."""
 
 import ast
+import re
 import string
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 from pipeline.base.phrases import words
 
 RENDER = Path(__file__).parents[3] / "pipeline" / "render"
+TEMPLATES = RENDER.parents[1] / "reports" / "templates"
 OF_FIGURES = {"finding", "broken", "ranking", "state", "reason", "habit", "rule", "watch_why"}
 """Tables that pipeline/measure and pipeline/practice phrase with; their own tests see to them."""
 
@@ -96,6 +98,9 @@ def test_no_phrase_of_the_pages_is_left_over():
             if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "worded":
                 # A table that is no constant is one of those handed on.
                 looked_up.update(names(node.args[0]))
+    for path in sorted(TEMPLATES.glob("*.*")):
+        for name in re.findall(r"""say\("([^"]+)"( ~)?""", path.read_text(encoding="utf-8")):
+            looked_up.add(name[0].rstrip(".")) if name[1] else used.add(name[0])
     left = [
         name
         for name in every_name(words())
