@@ -4,24 +4,23 @@ from datetime import date
 
 from pipeline.base.language import month_names as names_of_months
 from pipeline.render.charts.scale import Scale, month_starts
-from pipeline.render.charts.svg import Canvas, path, text
+from pipeline.render.charts.svg import Canvas, Mark, level, text
 
 LABEL_GAP = 6
 NARROW_BELOW = 500
 """Px; a chart narrower than this names every third month only."""
 
 
-def level_lines(canvas: Canvas, y: Scale, labels: list[tuple[float, str]]) -> list[str]:
+def level_lines(canvas: Canvas, y: Scale, labels: list[tuple[float, str]]) -> list[Mark]:
     """A faint line across the plot at each value, its label on the left."""
     drawn = []
-    for value, label in labels:
-        at = y(value)
-        drawn.append(path([(canvas.left, at), (canvas.plot_right, at)], "grid"))
-        drawn.append(text(canvas.left - LABEL_GAP, at + 4, label, anchor="end"))
-    return drawn
+    for value, _ in labels:
+        drawn += level([(canvas.left, canvas.plot_right)], y(value), "grid")
+    left = canvas.left - LABEL_GAP
+    return drawn + [text(left, y(value) + 4, label, anchor="end") for value, label in labels]
 
 
-def month_names(canvas: Canvas, x: Scale, first: date, last: date, y: float) -> list[str]:
+def month_names(canvas: Canvas, x: Scale, first: date, last: date, y: float) -> list[Mark]:
     """The months along the time axis, each name at the month's first day."""
     every = 3 if canvas.width < NARROW_BELOW else 1
     starts = month_starts(first, last)[::every]

@@ -11,8 +11,8 @@ from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, day_scale, round_ticks, upper_end
 from pipeline.render.charts.svg import (
     Canvas,
+    Mark,
     path,
-    picture,
     text,
     unbroken,
     wide_and_narrow,
@@ -35,15 +35,12 @@ class Period:
 
 def control(periods: tuple[Period, ...], uid: str, title: str, description: str) -> Markup:
     """The chart for a screen and for a phone; it needs at least one period in which cycles ran."""
-    canvases = (
-        Canvas(f"{uid}-wide", 1000, 230, 46, 104, 14, 30),
-        Canvas(f"{uid}-narrow", 350, 230, 46, 10, 14, 30),
-    )
-    wide, narrow = (_draw(periods, canvas, title, description) for canvas in canvases)
-    return wide_and_narrow(wide, narrow)
+    wide = Canvas(f"{uid}-wide", 1000, 230, 46, 104, 14, 30)
+    narrow = Canvas(f"{uid}-narrow", 350, 230, 46, 10, 14, 30)
+    return wide_and_narrow(lambda on: _draw(periods, on), wide, narrow, title, description)
 
 
-def _draw(periods: tuple[Period, ...], canvas: Canvas, title: str, description: str) -> Markup:
+def _draw(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
     first, last = periods[0].period_on, periods[-1].period_on + PERIOD
     x = day_scale(first, last, canvas.left, canvas.plot_right)
     shares = [
@@ -53,37 +50,46 @@ def _draw(periods: tuple[Period, ...], canvas: Canvas, title: str, description: 
     y = Scale(0, top, canvas.plot_bottom, canvas.top)
     body = level_lines(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
     body += month_names(canvas, x, first, last, canvas.plot_bottom + 18)
-    body += [path(run, "limit") for run in _steps([(p.period_on, p.limit) for p in periods], x, y)]
-    body += [path(run, "middle") for run in _steps([(p.period_on, p.usual) for p in periods], x, y)]
+    for kind, levels in (
+        ("limit", [p.limit for p in periods]),
+        ("middle", [p.usual for p in periods]),
+    ):
+        for run in _steps([p.period_on for p in periods], levels, x, y):
+            body += path(run, kind)
     half = PERIOD.days / 2
     points = [
         (x(p.period_on.toordinal() + half), None if p.share is None else y(p.share))
         for p in periods
     ]
-    body += [path(run, "line") for run in unbroken(points)]
-    for period, (at, value) in zip(periods, points, strict=True):
-        if value is not None:
-            body.append(mark("act_now" if period.is_above else "usual", at, value, 4.5))
+    for run in unbroken(points):
+        body += path(run, "line")
+    for is_above, shape in ((False, "usual"), (True, "act_now")):
+        body += [
+            mark(shape, at, value, 4.5)
+            for period, (at, value) in zip(periods, points, strict=True)
+            if value is not None and period.is_above == is_above
+        ]
     if canvas.right > canvas.left:
         body += _side_labels(periods[-1], canvas, y)
-    return picture(canvas, title, description, body)
+    return body
 
 
 def _steps(
-    levels: list[tuple[date, float | None]], x: Scale, y: Scale
+    days: list[date], levels: list[float | None], x: Scale, y: Scale
 ) -> list[list[tuple[float, float]]]:
     """A level for each period as a stepped line, broken where there is none."""
     corners: list[tuple[float, float | None]] = []
-    for on, share in levels:
+    for on, share in zip(days, levels, strict=True):
         height = None if share is None else y(share)
-        corners += [
-            (x(on.toordinal()), height),
-            (x((on + PERIOD).toordinal()), height),
-        ]
+        end = (x((on + PERIOD).toordinal()), height)
+        if corners and corners[-1] == (x(on.toordinal()), height):
+            corners[-1] = end
+        else:
+            corners += [(x(on.toordinal()), height), end]
     return unbroken(corners)
 
 
-def _side_labels(last: Period, canvas: Canvas, y: Scale) -> list[str]:
+def _side_labels(last: Period, canvas: Canvas, y: Scale) -> list[Mark]:
     labels = []
     at = canvas.plot_right + LABEL_GAP
     if last.usual is not None:

@@ -10,9 +10,9 @@ from markupsafe import Markup, escape
 
 from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import level_lines
-from pipeline.render.charts.marks import mark
+from pipeline.render.charts.marks import SHAPES, mark
 from pipeline.render.charts.scale import Scale, log_ticks, round_ticks, upper_end
-from pipeline.render.charts.svg import Canvas, path, picture, text, wide_and_narrow
+from pipeline.render.charts.svg import Canvas, Mark, joined, level, path, text, wide_and_narrow
 from pipeline.render.words import count, percent
 
 MOST_NAMES = 12
@@ -58,10 +58,12 @@ def funnel(chart: Funnel, uid: str) -> Markup:
     """The plot for a screen and for a phone; it needs at least one point."""
     wide = Canvas(f"{uid}-wide", 1000, 380, 40, 130, 16, 44)
     narrow = Canvas(f"{uid}-narrow", 350, 300, 38, 12, 16, 44)
-    return wide_and_narrow(_draw(chart, wide), _draw(chart, narrow))
+    return wide_and_narrow(
+        lambda on: _draw(chart, on), wide, narrow, chart.title, chart.description
+    )
 
 
-def _draw(chart: Funnel, canvas: Canvas) -> Markup:
+def _draw(chart: Funnel, canvas: Canvas) -> list[Mark]:
     volumes = [point.denominator for point in chart.points]
     # Ends that differ even for a single point, and that leave room beside the outermost marks.
     x = Scale(min(volumes) * 0.85, max(volumes) * 1.18, canvas.left, canvas.plot_right, is_log=True)
@@ -69,9 +71,9 @@ def _draw(chart: Funnel, canvas: Canvas) -> Markup:
     y = Scale(0, top, canvas.plot_bottom, canvas.top)
     shown = [limit for limit in chart.limits if x.low <= limit.denominator <= x.high]
     body = level_lines(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
-    body += _limits(shown, canvas, x, y)
+    body.append(_limits(shown, canvas, x, y))
     middle = y(chart.network_share)
-    body.append(path([(canvas.left, middle), (canvas.plot_right, middle)], "middle"))
+    body += level([(canvas.left, canvas.plot_right)], middle, "middle")
     for tick in log_ticks(x.low, x.high):
         body.append(text(x(tick), canvas.plot_bottom + 16, count(int(tick)), anchor="middle"))
     body.append(
@@ -81,29 +83,31 @@ def _draw(chart: Funnel, canvas: Canvas) -> Markup:
     )
     if canvas.right > LETTER_WIDTH * 10:
         body += _side_labels(chart, shown, canvas, y)
-    for point in chart.points:
+    # The most urgent last, so that none of them lies hidden among a thousand others.
+    for point in sorted(chart.points, key=lambda point: -SHAPES.index(point.shape)):
         body.append(mark(point.shape, x(point.denominator), y(point.share), 4.5))
-    body += _names(chart, canvas, x, y)
-    return picture(canvas, chart.title, chart.description, body)
+    return body + _names(chart, canvas, x, y)
 
 
-def _limits(limits: list[FunnelLimit], canvas: Canvas, x: Scale, y: Scale) -> list[str]:
+def _limits(limits: list[FunnelLimit], canvas: Canvas, x: Scale, y: Scale) -> Mark:
     uid = escape(canvas.uid)
     width, height = canvas.plot_right - canvas.left, canvas.plot_bottom - canvas.top
-    lines = [
-        f'<clipPath id="{uid}-c"><rect x="{canvas.left}" y="{canvas.top}" width="{width}" '
-        f'height="{height}"/></clipPath><g clip-path="url(#{uid}-c)">'
-    ]
+    lines = []
     for field, kind in (
         ("low_outer", "limit"), ("low_inner", "dotted"),
         ("high_inner", "dotted"), ("high_outer", "limit"),
     ):  # fmt: skip
         ends = [(limit.denominator, getattr(limit, field)) for limit in limits]
-        lines.append(path([(x(volume), y(share)) for volume, share in ends], kind))
-    return [*lines, "</g>"]
+        lines += path([(x(volume), y(share)) for volume, share in ends], kind)
+    clip = (
+        f'<clipPath id="{uid}-c"><rect x="{canvas.left}" y="{canvas.top}" width="{width}" '
+        f'height="{height}"/></clipPath>'
+    )
+    inside = f'<g clip-path="url(#{uid}-c)">{joined(lines)}</g>'
+    return Mark("", clip + inside, is_path=False)
 
 
-def _side_labels(chart: Funnel, limits: list[FunnelLimit], canvas: Canvas, y: Scale) -> list[str]:
+def _side_labels(chart: Funnel, limits: list[FunnelLimit], canvas: Canvas, y: Scale) -> list[Mark]:
     levels = [(chart.network_share, phrase("funnel.network", share=percent(chart.network_share)))]
     if limits:
         levels.append((limits[-1].high_inner, phrase("funnel.inner")))
@@ -117,7 +121,7 @@ def _side_labels(chart: Funnel, limits: list[FunnelLimit], canvas: Canvas, y: Sc
     return drawn
 
 
-def _names(chart: Funnel, canvas: Canvas, x: Scale, y: Scale) -> list[str]:
+def _names(chart: Funnel, canvas: Canvas, x: Scale, y: Scale) -> list[Mark]:
     named = sorted(
         (point for point in chart.points if point.is_named),
         key=lambda point: (-point.share, point.name),

@@ -33,12 +33,11 @@ def interval_bar(bar: Interval) -> Markup:
     x = Scale(0, bar.top, 6, BAR_WIDTH - 8)
     middle = BAR_HEIGHT / 2
     at = [x(min(share, bar.top)) for share in (bar.low, bar.likely, bar.high)]
-    body = [
-        path([(x(tick), 1), (x(tick), BAR_HEIGHT - 1)], "tick")
-        for tick in bar.ticks
-        if tick <= bar.top
-    ]
-    body.append(path([(at[0], middle), (at[2], middle)], "bar"))
+    body = []
+    for tick in bar.ticks:
+        if tick <= bar.top:
+            body += path([(x(tick), 1), (x(tick), BAR_HEIGHT - 1)], "tick")
+    body += path([(at[0], middle), (at[2], middle)], "bar")
     body.append(mark(bar.shape, at[1], middle, 4))
     return small(BAR_WIDTH, BAR_HEIGHT, bar.label, body)
 
@@ -54,7 +53,7 @@ def sparkline(shares: tuple[float | None, ...], label: str) -> Markup:
     body = []
     for run in unbroken(points):
         lone = [(run[0][0] - 0.7, run[0][1]), (run[0][0] + 0.7, run[0][1])]
-        body.append(path(run if len(run) > 1 else lone, "line"))
+        body += path(run if len(run) > 1 else lone, "line")
     last_x, last_y = next((at, value) for at, value in reversed(points) if value is not None)
     body.append(mark("usual", last_x, last_y, 3.4))
     return small(LINE_WIDTH, LINE_HEIGHT, label, body)

@@ -7,12 +7,12 @@ from markupsafe import Markup
 from pipeline.render.charts.axes import month_names
 from pipeline.render.charts.scale import Scale, day_scale
 from pipeline.render.charts.svg import (
-    FILLS,
     Canvas,
-    bars,
+    Mark,
+    area,
+    joined,
+    level,
     path,
-    picture,
-    px,
     rect,
     text,
     wide_and_narrow,
@@ -28,62 +28,59 @@ MIDDLE = 9.0
 
 def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description: str) -> Markup:
     """The strip for a screen and for a phone; it needs at least one week."""
-    canvases = (
-        Canvas(f"{uid}-wide", 1000, 40, 46, 104, 0, 20),
-        Canvas(f"{uid}-narrow", 350, 40, 2, 2, 0, 20),
-    )
-    wide, narrow = (_draw(weeks, canvas, title, description) for canvas in canvases)
-    return wide_and_narrow(wide, narrow)
+    wide = Canvas(f"{uid}-wide", 1000, 40, 46, 104, 0, 20)
+    narrow = Canvas(f"{uid}-narrow", 350, 40, 2, 2, 0, 20)
+    return wide_and_narrow(lambda on: _draw(weeks, on), wide, narrow, title, description)
 
 
 def sample(state: str) -> Markup:
     """The mark of a state alone, for the legend."""
     return Markup(
         '<svg class="icon" viewBox="0 0 18 18" width="18" height="18" aria-hidden="true">'
-        f"{_week(state, Scale(0, 7, 2, 16), 0)}</svg>"
+        f"{joined(_week(state, Scale(0, 7, 2, 16), 0))}</svg>"
     )
 
 
-def _draw(
-    weeks: tuple[tuple[date, str], ...], canvas: Canvas, title: str, description: str
-) -> Markup:
+def _draw(weeks: tuple[tuple[date, str], ...], canvas: Canvas) -> list[Mark]:
     first, last = weeks[0][0], weeks[-1][0] + WEEK
     x = day_scale(first, last, canvas.left, canvas.plot_right)
-    # Most weeks are on time, and there may be a thousand strips: these are one element.
+    # State by state, because there may be a thousand strips: what looks alike is one element, and
+    # most weeks are on time.
     on_time = [on.toordinal() for on, state in weeks if state == "on_time"]
-    body = [bars([(x(one), x(one + 7) - 1) for one in on_time], MIDDLE - 2.5, 5, "solid")]
-    body += [_week(state, x, on.toordinal()) for on, state in weeks if state != "on_time"]
-    body += month_names(canvas, x, first, last, canvas.height - 6)
-    return picture(canvas, title, description, body)
+    body = level([(x(one), x(one + 7) - 1) for one in on_time], MIDDLE, "thick")
+    for on, state in sorted(weeks, key=lambda week: week[1]):
+        if state != "on_time":
+            body += _week(state, x, on.toordinal())
+    return body + month_names(canvas, x, first, last, canvas.height - 6)
 
 
-def _week(state: str, x: Scale, first_day: int) -> str:
+def _week(state: str, x: Scale, first_day: int) -> list[Mark]:
     begin, end = x(first_day), x(first_day + 7) - 1
     width, middle = end - begin, (begin + end) / 2
     side = min(width, 11.0)
     left, up = middle - side / 2, MIDDLE - side / 2
     match state:
         case "on_time":
-            return rect(begin, MIDDLE - 2.5, width, 5, "solid")
+            return level([(begin, end)], MIDDLE, "thick")
         case "late":
-            corner = f"M{px(left)} {px(up + side)} {px(left + side)} {px(up + side)}"
-            return f'<path d="{corner} {px(left + side)} {px(up)}Z" {FILLS["look"]}/>'
+            right, down = left + side, up + side
+            return [area([(left, down), (right, down), (right, up)], "look")]
         case "not_done":
-            return (
-                rect(left, up, side, side, "box")
-                + path([(left, up), (left + side, up + side)], "cross")
-                + path([(left, up + side), (left + side, up)], "cross")
-            )
+            return [
+                rect(left, up, side, side, "box"),
+                *path([(left, up), (left + side, up + side)], "cross"),
+                *path([(left, up + side), (left + side, up)], "cross"),
+            ]
         case "growth":
             tall = MIDDLE + 3.5
-            return rect(begin, 1, width, 16, "act") + text(middle, tall, "!", "inverse", "middle")
+            return [rect(begin, 1, width, 16, "act"), text(middle, tall, "!", "inverse", "middle")]
         case "invalid":
-            return rect(begin, MIDDLE - 4, width, 8, "few")
+            return [rect(begin, MIDDLE - 4, width, 8, "few")]
         case "pending":
-            return rect(begin + 0.7, MIDDLE - 2.5, width - 1.4, 5, "hollow")
+            return [rect(begin + 0.7, MIDDLE - 2.5, width - 1.4, 5, "hollow")]
         case "not_due":
-            return path([(begin, MIDDLE), (end, MIDDLE)], "dash")
+            return level([(begin, end)], MIDDLE, "dash")
         case "not_in_use":
-            return path([(middle - 2, MIDDLE), (middle + 2, MIDDLE)], "dash")
+            return level([(middle - 2, middle + 2)], MIDDLE, "dash")
         case _:
-            return text(middle, MIDDLE + 4, "?", "label", "middle")
+            return [text(middle, MIDDLE + 4, "?", "label", "middle")]

@@ -2,11 +2,14 @@
 
 Each mark carries presentation attributes beside its class: style.css overrides them on a page
 (dark mode, print), and they alone serve where a style sheet does not reach inside a picture.
+Neighbours that look alike hold them once, on a group; lines and areas of one look are one path.
 Everything is rounded to 0.1 px, so the same values give the same bytes on every machine.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
+from typing import NamedTuple
 
 from markupsafe import Markup, escape
 
@@ -28,10 +31,10 @@ LINES = {
     "tick": f'class="tick" fill="none" stroke="{INK}" stroke-width="1"',
     "dash": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1.4"',
     "cross": f'class="cross" fill="none" stroke="{ACT}" stroke-width="1.4"',
+    "thick": f'class="line" fill="none" stroke="{BLUE}" stroke-width="5"',
 }
 FILLS = {
     "band": f'class="band" fill="{BAND}"',
-    "solid": f'class="solid" fill="{BLUE}"',
     "act": f'class="act-fill" fill="{ACT}"',
     "look": f'class="look-fill" fill="{LOOK}" stroke="#7d4a00" stroke-width="1"',
     "hollow": f'class="hollow" fill="#fdfdfb" stroke="{BLUE}" stroke-width="1.4"',
@@ -74,29 +77,65 @@ def px(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def picture(canvas: Canvas, title: str, description: str, body: Iterable[str]) -> Markup:
-    """A whole chart, named and described for those who cannot see it."""
-    uid = escape(canvas.uid)
+class Mark(NamedTuple):
+    """A part of a chart: how it looks, and its shape, which is data of a path or an element."""
+
+    look: str
+    shape: str
+    is_path: bool = True
+
+
+def joined(marks: Iterable[Mark]) -> str:
+    """The marks in their order, as few elements as can draw them."""
+    drawn: list[str] = []
+    for look, alike in groupby(marks, key=lambda mark: mark.look):
+        parts: list[str] = []
+        for is_path, of_kind in groupby(alike, key=lambda mark: mark.is_path):
+            shapes = [mark.shape for mark in of_kind]
+            parts += [f'<path d="{"".join(shapes)}"/>'] if is_path else shapes
+        if not look:
+            drawn += parts
+        elif len(parts) == 1:
+            name, rest = parts[0].split(" ", 1)
+            drawn.append(f"{name} {look} {rest}")
+        else:
+            drawn.append(f"<g {look}>{''.join(parts)}</g>")
+    return "".join(drawn)
+
+
+def picture(
+    canvas: Canvas, title: str, description: str, body: Iterable[Mark], named_by: str = ""
+) -> Markup:
+    """A whole chart, named and described for those who cannot see it.
+
+    `named_by`: the uid of a chart on the same page that has this name and description.
+    """
+    uid = escape(named_by or canvas.uid)
+    names = (
+        ""
+        if named_by
+        else f'<title id="{uid}-t">{escape(title)}</title>'
+        f'<desc id="{uid}-d">{escape(description)}</desc>'
+    )
     return Markup(
         f'<svg class="chart" viewBox="0 0 {canvas.width} {canvas.height}" '
         f'width="{canvas.width}" height="{canvas.height}" role="img" '
-        f'aria-labelledby="{uid}-t {uid}-d"><title id="{uid}-t">{escape(title)}</title>'
-        f'<desc id="{uid}-d">{escape(description)}</desc>{"".join(body)}</svg>'
+        f'aria-labelledby="{uid}-t {uid}-d">{names}{joined(body)}</svg>'
     )
 
 
-def small(width: int, height: int, label: str, body: Iterable[str]) -> Markup:
+def small(width: int, height: int, label: str, body: Iterable[Mark]) -> Markup:
     """A chart inside a table cell, with a label and no ids."""
     return Markup(
         f'<svg class="chart" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
-        f'role="img" aria-label="{escape(label)}">{"".join(body)}</svg>'
+        f'role="img" aria-label="{escape(label)}">{joined(body)}</svg>'
     )
 
 
-def path(points: Sequence[Point], kind: str) -> str:
+def path(points: Sequence[Point], kind: str) -> list[Mark]:
     """A line through the points; a single point leaves nothing to draw."""
     if len(points) < 2:
-        return ""
+        return []
     # Steps from point to point, in tenths of a px so that no rounding adds up: half as long as
     # places. One format for all numbers, because most of the time of a page goes into them.
     tenths = [round(length * 10) for point in points for length in point]
@@ -104,30 +143,40 @@ def path(points: Sequence[Point], kind: str) -> str:
     steps = ("%.1f " * len(flat) % flat).replace(".0 ", " ").replace("-0.", "-.")
     steps = f" {steps}".replace(" 0.", " .").replace(" -", "-").strip()
     begin = f"{px(tenths[0] / 10)} {px(tenths[1] / 10)}"
-    return f'<path d="M{begin}l{steps}" {LINES[kind]}/>'
+    return [Mark(LINES[kind], f"M{begin}l{steps}")]
 
 
-def rect(x: float, y: float, width: float, height: float, kind: str) -> str:
+def level(places: Sequence[tuple[float, float]], y: float, kind: str) -> list[Mark]:
+    """Stretches of one level line, from begin to end each; what lies between them stays empty."""
+    steps: list[str] = []
+    at = 0
+    for begin, end in ((round(begin * 10), round(end * 10)) for begin, end in places):
+        move = f"m{px((begin - at) / 10)} 0" if steps else f"M{px(begin / 10)} {px(y)}"
+        steps.append(f"{move}h{px((end - begin) / 10)}")
+        at = end
+    return [Mark(LINES[kind], "".join(steps))] if steps else []
+
+
+def rect(x: float, y: float, width: float, height: float, kind: str) -> Mark:
     """A filled rectangle."""
-    return (
-        f'<rect x="{px(x)}" y="{px(y)}" width="{px(width)}" height="{px(height)}" {FILLS[kind]}/>'
-    )
+    return Mark(FILLS[kind], f"M{px(x)} {px(y)}h{px(width)}v{px(height)}h{px(-width)}z")
 
 
-def bars(places: Sequence[tuple[float, float]], y: float, height: float, kind: str) -> str:
-    """Bars of one height from begin to end each, as one element; "" for none."""
-    steps = (
-        f"M{px(begin)} {px(y)}h{px(end - begin)}v{px(height)}h{px(begin - end)}z"
-        for begin, end in places
-    )
-    return f'<path d="{"".join(steps)}" {FILLS[kind]}/>' if places else ""
+def area(corners: Sequence[Point], kind: str) -> Mark:
+    """A filled shape with straight sides."""
+    places = " ".join(f"{px(x)} {px(y)}" for x, y in corners)
+    return Mark(FILLS[kind], f"M{places}Z")
 
 
-def text(x: float, y: float, words: str, kind: str = "label", anchor: str = "start") -> str:
+def circle(x: float, y: float, radius: float, kind: str) -> Mark:
+    """A filled circle."""
+    return Mark(FILLS[kind], f'<circle cx="{px(x)}" cy="{px(y)}" r="{px(radius)}"/>', False)
+
+
+def text(x: float, y: float, words: str, kind: str = "label", anchor: str = "start") -> Mark:
     """A line of text; `anchor` is start, middle or end."""
-    return (
-        f'<text x="{px(x)}" y="{px(y)}" text-anchor="{anchor}" {TEXTS[kind]}>{escape(words)}</text>'
-    )
+    look = TEXTS[kind] if anchor == "start" else f'{TEXTS[kind]} text-anchor="{anchor}"'
+    return Mark(look, f'<text x="{px(x)}" y="{px(y)}">{escape(words)}</text>', False)
 
 
 def unbroken(points: Iterable[tuple[float, float | None]]) -> list[list[Point]]:
@@ -141,6 +190,18 @@ def unbroken(points: Iterable[tuple[float, float | None]]) -> list[list[Point]]:
     return [run for run in runs if run]
 
 
-def wide_and_narrow(wide: Markup, narrow: Markup) -> Markup:
-    """The same chart drawn twice, for a screen and for a phone; a media query shows one of them."""
-    return Markup(f'<div class="on-wide">{wide}</div><div class="on-narrow">{narrow}</div>')
+def wide_and_narrow(
+    draw: Callable[[Canvas], list[Mark]],
+    wide: Canvas,
+    narrow: Canvas,
+    title: str,
+    description: str,
+) -> Markup:
+    """The same chart drawn twice, for a screen and for a phone; a media query shows one of them.
+
+    Both are named by the words of the first, which count whether it is shown or not. Source: W3C,
+    Accessible Name and Description Computation 1.2, 2A: what aria-labelledby refers to.
+    """
+    first = picture(wide, title, description, draw(wide))
+    second = picture(narrow, title, description, draw(narrow), named_by=wide.uid)
+    return Markup(f'<div class="on-wide">{first}</div><div class="on-narrow">{second}</div>')

@@ -48,7 +48,8 @@ def wear(panel: Wear, uid: str) -> Markup:
     body.append(text(canvas.left - 5, canvas.top + 8, panel.highest, anchor="end"))
     if panel.lowest != panel.highest:
         body.append(text(canvas.left - 5, canvas.plot_bottom, panel.lowest, anchor="end"))
-    body += [path(run, "line") for run in unbroken(_weekly(panel.weeks, x, y))]
+    for run in unbroken(_weekly(panel.weeks, x, y)):
+        body += path(run, "line")
     end = panel.weeks[-1]
     body.append(mark(panel.shape, x(end[0].toordinal()), y(end[1]), 4))
     body.append(text(canvas.plot_right, HEIGHT - 4, panel.latest, "name", "end"))

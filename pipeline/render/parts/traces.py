@@ -2,7 +2,10 @@
 
 from dataclasses import replace
 
+import numpy as np
+
 from pipeline.base.phrases import phrase
+from pipeline.render.charts.curve import Samples
 from pipeline.render.charts.trace import Trace, trace
 from pipeline.render.parts.periods import source_cell
 from pipeline.render.parts.verdict import amount_words
@@ -15,18 +18,20 @@ from pipeline.render.words import count, decimal, instant, unknown, worded
 
 PHASES = ("air_removal", "heat_up", "hold", "exhaust", "drying")
 
-Samples = tuple[tuple[float, float], ...]
-
 
 def trace_sections(
     tables: Tables, site: SiteRow, unit: UnitRow, number: int
 ) -> tuple[Section, ...]:
     """The numbered sections of a unit's page that show cycles sample by sample, one a cycle."""
-    rows = [row for row in tables.traces.get(unit.unit_serial, []) if _is_drawn(row)]
-    if not rows:
+    every = ((row, _samples(row)) for row in tables.traces.get(unit.unit_serial, []))
+    drawn = [(row, logged) for row, logged in every if max(map(len, logged)) > 1]
+    rows = [row for row, _ in drawn]
+    if not drawn:
         title = phrase("trace.title", number=str(number))
         return (Section("cycle", title, phrase("trace.none")),)
-    first, *others = (_section(row, number, place) for place, row in enumerate(rows, start=1))
+    first, *others = (
+        _section(row, logged, number, place) for place, (row, logged) in enumerate(drawn, start=1)
+    )
     shown = sum(_is_told(row) for row in rows)
     notes = [*first.notes, phrase("trace.note")]
     if rows[0].told_count > shown:
@@ -44,12 +49,7 @@ def _is_told(row: TraceRow) -> bool:
     return row.outcome != "complete" or row.verdict in ("breaks", "cannot_tell")
 
 
-def _is_drawn(row: TraceRow) -> bool:
-    celsius, kpa = _samples(row)
-    return len(celsius) > 1 or len(kpa) > 1
-
-
-def _section(row: TraceRow, number: int, place: int) -> Section:
+def _section(row: TraceRow, logged: tuple[Samples, Samples], number: int, place: int) -> Section:
     is_first = place == 1
     name = phrase("trace.title" if is_first else "trace.further", number=str(number), n=str(place))
     words = phrase(
@@ -66,7 +66,7 @@ def _section(row: TraceRow, number: int, place: int) -> Section:
     )
     low = row.low_celsius
     drawn = Trace(
-        *_samples(row),
+        *logged,
         row.set_celsius,
         words,
         f"{_verdict(row)} {held}",
@@ -119,8 +119,9 @@ def _phases(row: TraceRow) -> list[tuple[str, float]]:
 
 def _samples(row: TraceRow) -> tuple[Samples, Samples]:
     """Temperatures and pressures by time, as far as they were logged."""
+    seconds = np.array(row.elapsed_seconds)
     celsius, kpa = (
-        tuple((s, v) for s, v in zip(row.elapsed_seconds, values, strict=True) if v is not None)
+        np.column_stack((seconds, np.array(values, dtype=np.float64)))
         for values in (row.chamber_celsius, row.chamber_kpa)
     )
-    return celsius, kpa
+    return celsius[~np.isnan(celsius[:, 1])], kpa[~np.isnan(kpa[:, 1])]
