@@ -53,7 +53,7 @@ def render_pages(
     for site in tables.sites.values():
         due = site_calendar(site_scope(tables, site))
         written.append(_write(folder / paths.site_calendar(site.site_id), due))
-    for one in tables.open_incidents:
+    for one in chain.from_iterable(tables.incidents.values()):
         loads = lookback_csv(tables.lookbacks.get(one.incident_id, []))
         written.append(_write(folder / paths.incident_list(one.incident_id), loads))
     return written + write_exports(con, network, as_of, folder)
@@ -74,7 +74,7 @@ def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:
         yield paths.site_page(site.site_id), "place.html", site_view(scope)
         for unit in scope.units:
             yield paths.unit_page(unit.unit_serial), "unit.html", unit_view(scope, unit)
-    for one in tables.open_incidents:
+    for one in chain.from_iterable(tables.incidents.values()):
         unit = tables.units[one.unit_serial]
         scope = site_scope(tables, tables.sites[unit.site_id])
         yield paths.incident_page(one.incident_id), "finding.html", incident_view(scope, unit, one)

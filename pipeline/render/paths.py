@@ -20,7 +20,7 @@ def site_page(site_id: str) -> str:
 
 
 def incident_page(incident_id: str) -> str:
-    """The page of a growth that is open."""
+    """The page of a growth, open or cleared."""
     return f"incident-{safe_name(incident_id)}.html"
 
 

@@ -78,8 +78,7 @@ def _facts(scope: Scope, row: FindingRow) -> tuple[Fact, ...]:
 def _next(scope: Scope, row: FindingRow) -> Section:
     """What to do, and by what right."""
     rule, source = row.rule, row.source
-    is_open = any(one.incident_id == row.finding_id for one in scope.tables.open_incidents)
-    to_incident = Link(phrase("finding_page.to_incident"), incident_page(row.finding_id))
+    incident_id = scope.tables.incident_of.get(row.finding_id)
     return Section(
         "next",
         phrase("finding_page.next_title"),
@@ -90,7 +89,9 @@ def _next(scope: Scope, row: FindingRow) -> Section:
             else phrase("finding_page.no_rule"),
             phrase("finding_page.decides"),
         ),
-        links=(to_incident,) if is_open else (),
+        links=(Link(phrase("finding_page.to_incident"), incident_page(incident_id)),)
+        if incident_id
+        else (),
     )
 
 

@@ -1,11 +1,11 @@
-"""The page of an open growth: what is asked, what the logs show, which loads are in doubt."""
+"""The page of a growth, open or cleared: what is asked, what is on record, the loads in doubt."""
 
 from dataclasses import dataclass, replace
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import badge
 from pipeline.render.parts.frame import frame
-from pipeline.render.parts.incident import loads_section, steps_section
+from pipeline.render.parts.incident import loads_section, missing_steps, steps_section
 from pipeline.render.paths import incident_list, region_page, site_page, unit_page
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import UnitRow
@@ -39,14 +39,23 @@ def incident_view(scope: Scope, unit: UnitRow, one: IncidentRow) -> IncidentView
     return IncidentView(
         frame(scope, here, trail),
         phrase("incident.title", unit=label, site=scope.name, day=day(one.growth_on)),
-        badge("act_now", worded("kind", "growth")),
-        phrase("incident.verdict"),
+        _badge(scope, one),
+        phrase("incident.verdict_cleared", day=day(one.cleared_on))
+        if one.cleared_on
+        else phrase("incident.verdict"),
         _facts(one),
         (
             steps_section(scope.tables, one, 1),
             replace(loads_section(scope.tables, one, 2), links=(loads,)),
         ),
     )
+
+
+def _badge(scope: Scope, one: IncidentRow) -> Badge:
+    if one.cleared_on is None:
+        return badge("act_now")
+    missing = missing_steps(scope.tables.incident_steps.get(one.incident_id, []))
+    return badge("look_into" if missing else "usual")
 
 
 def _facts(one: IncidentRow) -> tuple[Fact, ...]:

@@ -68,18 +68,21 @@ def loads_section(tables: Tables, one: IncidentRow, number: int) -> Section:
 
 
 def incident_table(tables: Tables, unit: UnitRow) -> Table:
-    """The growths of a unit in twelve months, each with its page while it is open."""
+    """The growths of a unit in twelve months, each with its page."""
     lines = tuple(
         Line(
             (
                 Cell(
                     day(one.growth_on),
                     key=one.growth_on.isoformat(),
-                    href="" if one.cleared_on else incident_page(one.incident_id),
+                    href=incident_page(one.incident_id),
                 ),
                 Cell(printable(one.test_id)),
                 Cell(day(one.cleared_on) if one.cleared_on else phrase("incident.open")),
-                Cell(_missing(tables.incident_steps.get(one.incident_id, []))),
+                Cell(
+                    missing_steps(tables.incident_steps.get(one.incident_id, []))
+                    or phrase("incident.nothing_missing")
+                ),
                 source_cell(one.path, one.content_sha, one.line),
             )
         )
@@ -95,9 +98,10 @@ def incident_table(tables: Tables, unit: UnitRow) -> Table:
     return Table("growths", phrase("incident.table"), columns, lines, phrase("incident.none"))
 
 
-def _missing(rows: list[IncidentStepRow]) -> str:
+def missing_steps(rows: list[IncidentStepRow]) -> str:
+    """What is asked for after a growth and not on record, once each; empty when nothing is."""
     missing = [worded("rule.step", row.step) for row in rows if row.state == "missing"]
-    return "; ".join(dict.fromkeys(missing)) if missing else phrase("incident.nothing_missing")
+    return "; ".join(dict.fromkeys(missing))
 
 
 def _step_line(row: IncidentStepRow) -> Line:

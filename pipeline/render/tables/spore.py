@@ -165,10 +165,14 @@ class Spore(Reader):
         return grouped(self.rows("incident", IncidentRow), lambda row: row.unit_serial)
 
     @cached_property
-    def open_incidents(self) -> list[IncidentRow]:
-        """Growths that no valid negative has cleared, the latest of each unit, by unit."""
-        opened = (rows[0] for _, rows in sorted(self.incidents.items()))
-        return [one for one in opened if one.cleared_on is None]
+    def incident_of(self) -> dict[str, str]:
+        """The growth that a finding is about, by the id of the finding: of it or of its steps."""
+        return {
+            finding_id: one.incident_id
+            for rows in self.incidents.values()
+            for one in rows
+            for finding_id in (one.incident_id, one.steps_id)
+        }
 
     @cached_property
     def incident_steps(self) -> dict[str, list[IncidentStepRow]]:

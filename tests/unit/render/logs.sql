@@ -57,7 +57,7 @@ SELECT
     date_trunc('month', started_local)::DATE AS month,
 FROM plan, range(days * per_day) AS each (n);
 
--- A test each Monday; some missed, one awaited, one that grew, none at the silent unit.
+-- A test each Monday; some missed, one awaited, two that grew and one of them cleared, none at the silent unit.
 INSERT INTO stage.test BY NAME
 SELECT
     concat('test-', site_id) AS file_id,
@@ -77,7 +77,7 @@ SELECT
     24.0 AS incubation_hours,
     CASE
         WHEN read_utc IS NULL THEN 'pending'
-        WHEN unit_serial = 'F/1' AND week >= 63 THEN 'growth'
+        WHEN unit_serial = 'F/1' AND (week = 40 OR week >= 63) THEN 'growth'
         ELSE 'no_growth'
     END AS result,
     'growth' AS control_result,

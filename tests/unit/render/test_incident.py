@@ -1,12 +1,16 @@
-"""The page of an open growth, and the list beside it."""
+"""The pages of growths, open and cleared, and the list beside each."""
 
 import csv
 import io
 import re
 
 
-def the_page(read):
-    (name,) = [name for name in read if name.startswith("incident-")]
+def the_page(read, verdict="no valid negative has been exposed since"):
+    (name,) = [
+        name
+        for name, page in read.items()
+        if name.startswith("incident-") and verdict in page.text
+    ]
     return name, read[name]
 
 
@@ -15,6 +19,16 @@ def test_an_open_growth_has_a_page_to_which_the_page_of_its_unit_leads(read):
     (unit,) = [page for page in read.values() if "Growth in 12 months" in page.text]
 
     assert name in unit.links()
+
+
+def test_a_growth_that_was_cleared_keeps_its_page_with_its_steps_and_loads(read):
+    name, page = the_page(read, "the test exposed on 18 May 2026 was clear")
+    (unit,) = [page for page in read.values() if "Growth in 12 months" in page.text]
+
+    assert name in unit.links()
+    assert "growth of 11 May 2026" in page.text
+    assert "Look into" in page.text  # steps of it are not on record
+    assert "Loads in doubt" in page.text
 
 
 def test_the_page_says_what_is_asked_what_is_missing_and_who_decides(read):

@@ -13,12 +13,13 @@ from pathlib import Path
 from pipeline.render.pages import render_pages
 
 
-def test_there_is_a_page_for_the_network_each_region_site_unit_and_open_growth(pages):
+def test_there_is_a_page_for_the_network_each_region_site_unit_and_growth(pages):
     found = [name for name in sorted(pages) if not name.startswith(("finding-", "measure-"))]
     assert found == [
         "data.html",
         "glossary.html",
         "incident-5bbf6d0c416be3a7.html",  # the growth of F/1 that is open
+        "incident-c6a588c8472f5c62.html",  # one of it that was cleared
         "index.html",
         "method.html",
         "region-outer-banks.html",
