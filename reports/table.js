@@ -17,14 +17,6 @@ function keep(table, name, value) {
   history.replaceState(null, "", `#${wanted}`);
 }
 
-/* On a phone a table is laid out as cards, and some browsers then forget what its elements were. */
-const roles = {
-  TABLE: "table", THEAD: "rowgroup", TBODY: "rowgroup", TR: "row", TD: "cell",
-};
-for (const one of document.querySelectorAll("table, thead, tbody, tr, td, th")) {
-  one.setAttribute("role", roles[one.tagName] || (one.scope === "col" ? "columnheader" : "rowheader"));
-}
-
 for (const table of document.querySelectorAll("table.sortable")) {
   const heads = [...table.tHead.rows[0].cells];
   heads.forEach((head, place) => {
@@ -145,43 +137,3 @@ function addCopy(table) {
   line.append(button, told);
   table.after(line);
 }
-
-/* On a phone a long table is many screens of cards: its caption unfolds it. */
-if (matchMedia("screen and (max-width: 860px)").matches) {
-  for (const table of document.querySelectorAll("main table")) {
-    const count = table.tBodies[0].rows.length;
-    if (count > 5 && !table.closest("details")) {
-      fold(table, count);
-    }
-  }
-}
-
-function fold(table, count) {
-  const details = document.createElement("details");
-  const summary = document.createElement("summary");
-  summary.textContent = `${table.caption.textContent} (${count})`;
-  const before = table.previousElementSibling;
-  const after = table.nextElementSibling;
-  table.before(details);
-  details.append(summary);
-  if (before && before.matches(".find")) {
-    details.append(before);
-  }
-  details.append(table);
-  if (after && after.matches(".copy")) {
-    details.append(after);
-  }
-}
-
-for (const name of wanted.keys()) {
-  const folded = document.getElementById(name.replace(/\.\w+$/, ""))?.closest("details");
-  if (folded) {
-    folded.open = true;
-  }
-}
-
-addEventListener("beforeprint", () => {
-  for (const fold of document.querySelectorAll("details")) {
-    fold.open = true;
-  }
-});

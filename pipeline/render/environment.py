@@ -24,10 +24,12 @@ from pipeline.render.rows import rows
 def pages() -> Environment:
     """For HTML: everything is escaped but the charts."""
     environment = _environment(autoescape=True)
-    style, script = (_asset_text(name) for name in ("style.css", "table.js"))
+    style, tables, folds = map(_asset_text, ("style.css", "table.js", "page.js"))
+    style = _dense(style)
     environment.globals["style"] = Markup(style)
-    environment.globals["script"] = Markup(script)
-    environment.globals["policy"] = policy(style, script)
+    for kind, script in (("", f"{tables}\n{folds}"), ("quiet_", folds)):
+        environment.globals[f"{kind}script"] = Markup(script)
+        environment.globals[f"{kind}policy"] = policy(style, script)
     return environment
 
 
@@ -80,6 +82,11 @@ def _lean(text: str) -> str:
     """Style or script without its comments and indents: it stands in every page."""
     text = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
     return re.sub(r"\n\s*", "\n", text).strip()
+
+
+def _dense(style: str) -> str:
+    """A style without the blanks that only its writers need."""
+    return re.sub(r" ?([{};,]) ?|(?<=[a-z-]): (?=[^:]*;)", lambda found: found[1] or ":", style)
 
 
 def _hash(text: str) -> str:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 NO_CHART = Markup("")
+MOST_SIDE_BY_SIDE = 3
+"""Columns for which a phone has room; of figures, which are short, one more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +89,13 @@ class Table:
     summary: str = ""
     is_sortable: bool = False
     finds: str = ""
+
+    @property
+    def is_cards(self) -> bool:
+        """Whether a phone has no room for the columns, so that each row becomes a card."""
+        shown = [column for column in self.columns if not column.is_wide_only]
+        are_short = all(column.is_number for column in shown[1:])
+        return len(shown) > MOST_SIDE_BY_SIDE + are_short
 
 
 @dataclass(frozen=True, slots=True)

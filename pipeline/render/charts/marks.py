@@ -2,7 +2,7 @@
 
 from markupsafe import Markup
 
-from pipeline.render.charts.svg import LINES, Mark, area, circle, joined, px, rect
+from pipeline.render.charts.svg import LINES, Mark, area, circle, px, rect, symbol
 
 SHAPES = ("act_now", "look_into", "usual", "too_few", "not_seen", "lower")
 
@@ -29,7 +29,4 @@ def mark(shape: str, x: float, y: float, size: float = 4) -> Mark:
 
 def icon(shape: str) -> Markup:
     """A state's shape alone, for beside its word; hidden from those to whom the word is read."""
-    return Markup(
-        '<svg class="icon" viewBox="0 0 14 14" width="14" height="14" aria-hidden="true">'
-        f"{joined([mark(shape, 7, 7, 5)])}</svg>"
-    )
+    return symbol(14, [mark(shape, 7, 7, 5)])

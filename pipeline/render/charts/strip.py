@@ -10,10 +10,10 @@ from pipeline.render.charts.svg import (
     Canvas,
     Mark,
     area,
-    joined,
     level,
     path,
     rect,
+    symbol,
     text,
     wide_and_narrow,
 )
@@ -35,10 +35,7 @@ def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description
 
 def sample(state: str) -> Markup:
     """The mark of a state alone, for the legend."""
-    return Markup(
-        '<svg class="icon" viewBox="0 0 18 18" width="18" height="18" aria-hidden="true">'
-        f"{joined(_week(state, Scale(0, 7, 2, 16), 0))}</svg>"
-    )
+    return symbol(18, _week(state, Scale(0, 7, 2, 16), 0))
 
 
 def _draw(weeks: tuple[tuple[date, str], ...], canvas: Canvas) -> list[Mark]:
@@ -83,4 +80,4 @@ def _week(state: str, x: Scale, first_day: int) -> list[Mark]:
         case "not_in_use":
             return level([(middle - 2, middle + 2)], MIDDLE, "dash")
         case _:
-            return [text(middle, MIDDLE + 4, "?", "label", "middle")]
+            return [text(middle, MIDDLE + 4, "?", "sign", "middle")]

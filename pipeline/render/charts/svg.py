@@ -2,7 +2,8 @@
 
 Each mark carries presentation attributes beside its class: style.css overrides them on a page
 (dark mode, print), and they alone serve where a style sheet does not reach inside a picture.
-Neighbours that look alike hold them once, on a group; lines and areas of one look are one path.
+Neighbours that look alike hold them once, on a group; lines and areas of one look are one path,
+and what holds for most marks (not filled, the size of letters) stands on the chart itself.
 Everything is rounded to 0.1 px, so the same values give the same bytes on every machine.
 """
 
@@ -20,30 +21,33 @@ INK, MUTED, RULE, BLUE, ACT, LOOK, BAND, BROWN = (
 )  # fmt: skip
 """The light palette; a test compares it with style.css."""
 
+LABEL_SIZE = 11
+"""Px of the letters in a chart."""
 LINES = {
-    "line": f'class="line" fill="none" stroke="{BLUE}" stroke-width="1.4"',
-    "second": f'class="second" fill="none" stroke="{BROWN}" stroke-width="1.4"',
-    "limit": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1"',
-    "dotted": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1" stroke-dasharray="2 3"',
-    "middle": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1.6"',
-    "grid": f'class="grid" fill="none" stroke="{RULE}" stroke-width="1"',
-    "bar": f'class="bar" fill="none" stroke="{MUTED}" stroke-width="2"',
-    "tick": f'class="tick" fill="none" stroke="{INK}" stroke-width="1"',
-    "dash": f'class="limit" fill="none" stroke="{MUTED}" stroke-width="1.4"',
-    "cross": f'class="cross" fill="none" stroke="{ACT}" stroke-width="1.4"',
-    "thick": f'class="line" fill="none" stroke="{BLUE}" stroke-width="5"',
+    "line": f'class="line" stroke="{BLUE}" stroke-width="1.4"',
+    "second": f'class="second" stroke="{BROWN}" stroke-width="1.4"',
+    "limit": f'class="limit" stroke="{MUTED}"',
+    "dotted": f'class="limit" stroke="{MUTED}" stroke-dasharray="2 3"',
+    "middle": f'class="limit" stroke="{MUTED}" stroke-width="1.6"',
+    "grid": f'class="grid" stroke="{RULE}"',
+    "bar": f'class="bar" stroke="{MUTED}" stroke-width="2"',
+    "tick": f'class="tick" stroke="{INK}"',
+    "dash": f'class="limit" stroke="{MUTED}" stroke-width="1.4"',
+    "cross": f'class="cross" stroke="{ACT}" stroke-width="1.4"',
+    "thick": f'class="line" stroke="{BLUE}" stroke-width="5"',
 }
 FILLS = {
     "band": f'class="band" fill="{BAND}"',
     "act": f'class="act-fill" fill="{ACT}"',
-    "look": f'class="look-fill" fill="{LOOK}" stroke="#7d4a00" stroke-width="1"',
+    "look": f'class="look-fill" fill="{LOOK}" stroke="#7d4a00"',
     "hollow": f'class="hollow" fill="#fdfdfb" stroke="{BLUE}" stroke-width="1.4"',
-    "box": f'class="cross" fill="none" stroke="{ACT}" stroke-width="1.4"',
-    "few": f'class="few" fill="none" stroke="{MUTED}" stroke-width="1.4" stroke-dasharray="2 2"',
+    "box": f'class="cross" stroke="{ACT}" stroke-width="1.4"',
+    "few": f'class="few" stroke="{MUTED}" stroke-width="1.4" stroke-dasharray="2 2"',
 }
 TEXTS = {
-    "label": f'class="label" fill="{MUTED}" font-size="11"',
-    "name": f'class="name" fill="{INK}" font-size="11" font-weight="600"',
+    "label": f'class="label" fill="{MUTED}"',
+    "sign": f'class="label" fill="{MUTED}" font-size="11"',
+    "name": f'class="name" fill="{INK}" font-weight="600"',
     "inverse": 'class="inverse" fill="#ffffff" font-size="10" font-weight="700"',
 }
 
@@ -118,8 +122,7 @@ def picture(
         f'<desc id="{uid}-d">{escape(description)}</desc>'
     )
     return Markup(
-        f'<svg class="chart" viewBox="0 0 {canvas.width} {canvas.height}" '
-        f'width="{canvas.width}" height="{canvas.height}" role="img" '
+        f'<svg class="chart" {_sized(canvas.width, canvas.height)} role="img" '
         f'aria-labelledby="{uid}-t {uid}-d">{names}{joined(body)}</svg>'
     )
 
@@ -127,8 +130,24 @@ def picture(
 def small(width: int, height: int, label: str, body: Iterable[Mark]) -> Markup:
     """A chart inside a table cell, with a label and no ids."""
     return Markup(
-        f'<svg class="chart" viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
-        f'role="img" aria-label="{escape(label)}">{joined(body)}</svg>'
+        f'<svg class="chart" {_sized(width, height)} role="img" aria-label="{escape(label)}">'
+        f"{joined(body)}</svg>"
+    )
+
+
+def symbol(side: int, body: Iterable[Mark]) -> Markup:
+    """A sign beside a word, hidden from those to whom the word is read."""
+    return Markup(
+        f'<svg class="icon" width="{side}" height="{side}" fill="none" aria-hidden="true">'
+        f"{joined(body)}</svg>"
+    )
+
+
+def _sized(width: int, height: int) -> str:
+    """What a whole chart says once for all its marks."""
+    return (
+        f'viewBox="0 0 {width} {height}" width="{width}" height="{height}" fill="none" '
+        f'font-size="{LABEL_SIZE}"'
     )
 
 

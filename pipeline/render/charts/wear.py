@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale
-from pipeline.render.charts.svg import Canvas, path, picture, rect, text, unbroken
+from pipeline.render.charts.svg import Canvas, path, rect, small, text, unbroken
 
 WIDTH, HEIGHT = 260, 104
 WEEK_DAYS = 7
@@ -30,9 +30,9 @@ class Wear:
     description: str
 
 
-def wear(panel: Wear, uid: str) -> Markup:
+def wear(panel: Wear) -> Markup:
     """The panel; a week without a value is a gap. It needs at least one week."""
-    canvas = Canvas(uid, WIDTH, HEIGHT, 44, 12, 10, 22)
+    canvas = Canvas("", WIDTH, HEIGHT, 44, 12, 10, 22)
     values = [value for _, value in panel.weeks]
     low, high = min([*values, *(panel.baseline or ())]), max([*values, *(panel.baseline or ())])
     # A value that never moves still needs an axis with two ends.
@@ -53,7 +53,7 @@ def wear(panel: Wear, uid: str) -> Markup:
     end = panel.weeks[-1]
     body.append(mark(panel.shape, x(end[0].toordinal()), y(end[1]), 4))
     body.append(text(canvas.plot_right, HEIGHT - 4, panel.latest, "name", "end"))
-    return picture(canvas, panel.title, panel.description, body)
+    return small(WIDTH, HEIGHT, f"{panel.title}. {panel.description}", body)
 
 
 def _weekly(

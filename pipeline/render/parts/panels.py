@@ -37,8 +37,7 @@ def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     else:
         lead = phrase("wear.lead", len(outside), total=count(judged))
     figures = tuple(
-        _figure(tables, row, drifts.get((row.program, row.feature)), place)
-        for place, row in enumerate(weeks[:MOST_PANELS], start=1)
+        _figure(tables, row, drifts.get((row.program, row.feature))) for row in weeks[:MOST_PANELS]
     )
     ordered = sorted(drifts.values(), key=lambda row: row.state not in URGENT)
     lines = tuple(Line(drift_cells(tables, row), row.state) for row in ordered[:MOST_VALUES])
@@ -59,7 +58,7 @@ def _summary(shown: int, total: int) -> str:
     return phrase("wear.summary", total) if total else ""
 
 
-def _figure(tables: Tables, row: WearWeekRow, drift: DriftRow | None, place: int) -> Figure:
+def _figure(tables: Tables, row: WearWeekRow, drift: DriftRow | None) -> Figure:
     title = feature_title(tables, row.feature)
     low = drift.baseline_low if drift else None
     high = drift.baseline_high if drift else None
@@ -78,4 +77,4 @@ def _figure(tables: Tables, row: WearWeekRow, drift: DriftRow | None, place: int
         phrase("wear.description", latest=quantity(row.feature, row.middle[-1]),
                range=known_range, weeks=count(len(row.middle))),
     )  # fmt: skip
-    return Figure(Link(title), wear(panel, f"wear-{place}"), below)
+    return Figure(Link(title), wear(panel), below)

@@ -145,7 +145,7 @@ def test_the_method_page_explains_every_measure_and_every_caution(read, con):
 def rows(page: str, table: str) -> list[list[str]]:
     """The cells of a table's rows as text, without what stands small below."""
     (inside,) = re.findall(rf'id="table-{table}".*?<tbody[^>]*>(.*?)</tbody>', page, re.DOTALL)
-    plain = re.sub(r'<span class="small">.*?</span>', "", inside)
+    plain = re.sub(r"<small>.*?</small>", "", inside)
     return [
         [
             " ".join(re.sub(r"<[^>]+>", " ", cell).split())
