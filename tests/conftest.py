@@ -1,5 +1,11 @@
 """Options of the whole suite."""
 
+from hypothesis import settings
+
+# How long an example takes says more about the machine than about us.
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
+
 
 def pytest_addoption(parser):
     parser.addoption(

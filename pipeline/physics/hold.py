@@ -45,11 +45,15 @@ class Hold:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Band:
-    """The samples in the band: index of the sample, its cycle, its temperature."""
+    """The samples in the band: index of the sample, its temperature, and where each cycle begins.
+
+    `follows` says of each but the last whether the next sample of its cycle is in the band too.
+    """
 
     index: Whole
-    row: Whole
     celsius: Floats
+    offsets: Whole
+    follows: Flags
 
 
 def find_hold(traces: Traces, low_celsius: Floats, high_celsius: Floats) -> Hold:
@@ -59,12 +63,9 @@ def find_hold(traces: Traces, low_celsius: Floats, high_celsius: Floats) -> Hold
     """
     believed, kept = with_temperature(traces)
     band = _in_band(believed, low_celsius, high_celsius)
-    follows = (np.diff(band.index) == 1) & (np.diff(band.row) == 0)
-    gaps = believed.gap_follows
-    is_seen = follows if gaps is None else follows & ~gaps[band.index[:-1]]
-    possible, unseen = _possible(believed, band, follows)
+    possible, unseen = _possible(believed, band)
     size = len(traces)
-    begins, ends, rows = _runs(band, is_seen)
+    begins, ends, rows = _runs(band, _but_for_gaps(band, believed.gaps))
     first, last = band.index[begins], band.index[ends]
     seconds = believed.elapsed_seconds[last] - believed.elapsed_seconds[first]
     offsets = np.searchsorted(rows, np.arange(size + 1))
@@ -89,56 +90,60 @@ def find_hold(traces: Traces, low_celsius: Floats, high_celsius: Floats) -> Hold
 
 
 def _in_band(traces: Traces, low: Floats, high: Floats) -> _Band:
-    known = low[~np.isnan(low)]
-    if not len(known):
-        nothing = np.zeros(0, dtype=np.int64)
-        return _Band(nothing, nothing, np.zeros(0))
-    # Most samples are colder than any band, so the rest is looked at apart.
-    index = np.flatnonzero(traces.celsius >= known.min())
-    row = segments.rows_of(np.searchsorted(index, traces.offsets))
+    index, offsets = segments.at_least(traces.celsius, traces.offsets, low)
     celsius = traces.celsius[index]
-    is_in = (celsius >= low[row]) & (celsius <= high[row])
-    if is_in.all():
-        return _Band(index, row, celsius)
-    return _Band(index[is_in], row[is_in], celsius[is_in])
+    is_in = celsius <= np.repeat(high, np.diff(offsets))
+    if not is_in.all():
+        index, celsius = index[is_in], celsius[is_in]
+        offsets = np.searchsorted(index, traces.offsets)
+    follows = np.diff(index) == 1
+    between = offsets[1:-1]
+    follows[between[(between > 0) & (between < len(index))] - 1] = False
+    return _Band(index, celsius, offsets, follows)
+
+
+def _but_for_gaps(band: _Band, gaps: Whole) -> Flags:
+    """Whether the next sample follows, and no gap lies between."""
+    out = band.follows.copy()
+    at = np.searchsorted(band.index[: len(out)], gaps)
+    is_at = at < len(out)
+    is_at[is_at] = band.index[at[is_at]] == gaps[is_at]
+    out[at[is_at]] = False
+    return out
 
 
 def _runs(band: _Band, follows: Flags) -> tuple[Whole, Whole, Whole]:
     """Where in the band's samples each run begins and ends, both within, and its cycle."""
     if not len(band.index):
-        return band.index, band.index, band.row
+        return band.index, band.index, band.index
     breaks = np.flatnonzero(~follows)
     begins = np.concatenate([[0], breaks + 1])
     ends = np.concatenate([breaks, [len(band.index) - 1]])
-    return begins, ends, band.row[begins]
+    return begins, ends, np.searchsorted(band.offsets, begins, side="right") - 1
 
 
-def _possible(traces: Traces, band: _Band, follows: Flags) -> tuple[Floats, Floats]:
+def _possible(traces: Traces, band: _Band) -> tuple[Floats, Floats]:
     """The longest stretch a cycle between two samples outside the band; and what a gap may hide."""
-    begins, ends, rows = _runs(band, follows)
+    begins, ends, rows = _runs(band, band.follows)
     first, last = band.index[begins], band.index[ends]
     seconds, step = traces.elapsed_seconds, traces.step_seconds[rows]
     is_start = first == traces.offsets[rows]
     is_end = last == traces.offsets[rows + 1] - 1
-    size = len(traces)
     before = np.where(is_start, seconds[first] - step, seconds[first - 1])
     after = np.where(is_end, seconds[last] + step, seconds[np.minimum(last + 1, len(seconds) - 1)])
     possible = after - before
-    offsets = np.searchsorted(rows, np.arange(size + 1))
-    unseen = np.where(is_start | is_end, np.inf, 0.0)
-    gaps = traces.gap_follows
-    if gaps is not None:
-        lengths = np.append(np.diff(seconds), 0.0)
-        gap_count = np.concatenate([[0], np.cumsum(gaps)])
-        is_beside_gap = gap_count[last + 1] > gap_count[np.maximum(first - 1, 0)]
-        unseen = np.where(is_beside_gap & ~(is_start | is_end), possible, unseen)
-        hidden = segments.reduced(np.maximum, np.where(gaps, lengths, 0.0), traces.offsets, 0.0)
-    else:
-        hidden = np.zeros(size)
-    most_unseen = segments.reduced(np.maximum, unseen, offsets, 0.0)
+    is_cut, gaps = is_start | is_end, traces.gaps
+    is_beside_gap = np.searchsorted(gaps, last, side="right") > np.searchsorted(gaps, first - 1)
+    unseen = np.where(is_cut, np.inf, np.where(is_beside_gap, possible, 0.0))
+    lengths = seconds[gaps + 1] - seconds[gaps]
+    hidden = segments.reduced(np.maximum, lengths, np.searchsorted(gaps, traces.offsets), 0.0)
+    offsets = np.searchsorted(rows, np.arange(len(traces) + 1))
     return (
         segments.reduced(np.maximum, possible, offsets, 0.0),
-        np.maximum(most_unseen, np.where(traces.has_gap, hidden, 0.0)),
+        np.maximum(
+            segments.reduced(np.maximum, unseen, offsets, 0.0),
+            np.where(traces.has_gap, hidden, 0.0),
+        ),
     )
 
 

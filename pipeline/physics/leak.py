@@ -73,8 +73,7 @@ def find_leak(
     watch, bounds = index[is_watched], np.searchsorted(np.flatnonzero(is_watched), offsets)
     is_whole = _is_whole(seconds, watch, bounds, traces.step_seconds[tests], watch_seconds)
     is_lost = _counts(~np.isfinite(known[is_watched]), bounds) > 0
-    if traces.gap_follows is not None:
-        is_whole &= _counts(traces.gap_follows[watch], bounds) == 0
+    is_whole &= _counts(np.isin(watch, traces.gaps), bounds) == 0
     slope = 60 * _middle_slope(seconds[watch], kpa[watch], bounds)
     reason = np.where(is_whole, Reason.NONE, Reason.CUT)
     reason = np.where(deepest > _VACUUM_SHARE * ambient_kpa[tests], Reason.NOT_FOUND, reason)

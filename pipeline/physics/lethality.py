@@ -42,36 +42,46 @@ def lethality(
     Not told across a gap where it is hot, nor from instants that are in doubt.
     """
     believed, _ = with_temperature(traces)
-    seconds = _way_seconds(believed, reference_celsius, np.log(10) / z_kelvin)
-    minutes = segments.reduced(np.add, seconds, believed.offsets, 0.0) / 60
+    minutes = _counted_seconds(believed, reference_celsius, np.log(10) / z_kelvin) / 60
     gap = np.where(believed.has_gap, Reason.GAP, Reason.NONE).astype(np.uint8)
     reasons = first_reason(traces.reasons(), celsius_reasons(traces, believed), gap)
     minutes = np.where(reasons == Reason.NONE, minutes, np.nan)
     return Lethality(minutes, reasons, reference_celsius, z_kelvin, believed.step_seconds)
 
 
-def _way_seconds(traces: Traces, reference_celsius: float, per_kelvin: float) -> Floats:
-    """For each sample what the way to the next one counts, in seconds; 0 for a cycle's last."""
-    out = np.zeros(len(traces.celsius))
-    with np.errstate(divide="ignore", invalid="ignore"):
-        for begin in range(0, len(out) - 1, CHUNK):
-            part = slice(begin, begin + CHUNK + 1)
-            exponent = traces.celsius[part] - reference_celsius
-            exponent *= per_kelvin
-            mean = _mean_rate(exponent)
-            step = traces.only_step_seconds or np.diff(traces.elapsed_seconds[part])
-            np.multiply(mean, step, out=out[begin : begin + len(mean)])
-    ends = traces.offsets[1:]
-    out[ends[ends > 0] - 1] = 0
+def _counted_seconds(traces: Traces, reference_celsius: float, per_kelvin: float) -> Floats:
+    """What each cycle counts, in seconds; 0 below two samples."""
+    at, seconds = traces.offsets, traces.elapsed_seconds
+    out = np.zeros(len(traces))
+    many = np.flatnonzero(np.diff(at) >= 2)
+    for rows in np.split(many, np.flatnonzero(np.diff(at[many] // CHUNK)) + 1):
+        if not len(rows):
+            break
+        begin, end = at[rows[0]], at[rows[-1] + 1]
+        exponent = traces.celsius[begin:end] - reference_celsius
+        exponent *= per_kelvin
+        way = _mean_rate(exponent)
+        uneven = rows[~traces.is_even[rows]]
+        index, _ = segments.stretches(at[uneven], at[uneven + 1] - 1)
+        way[index - begin] *= seconds[index + 1] - seconds[index]
+        out[rows] = segments.reduced_between(
+            np.add, way, at[rows] - begin, at[rows + 1] - 2 - begin
+        )
+    even = many[traces.is_even[many]]
+    out[even] *= traces.step_seconds[even]
     return out
 
 
 def _mean_rate(exponent: Floats) -> Floats:
-    """Between each two of these logarithms of rates: (b - a) / (ln b - ln a), or b when a is b."""
+    """Between each two of these logarithms of rates: (b - a) / (ln b - ln a), or b when a is b.
+
+    Writes over what it is given.
+    """
     rise = np.diff(exponent)
     rate = np.exp(exponent, out=exponent)
     mean = np.diff(rate)
-    mean /= rise
+    with np.errstate(divide="ignore", invalid="ignore"):
+        mean /= rise
     level = np.flatnonzero(np.abs(rise, out=rise) < _NEARLY_EQUAL)
     mean[level] = (rate[level] + rate[level + 1]) / 2
     return mean

@@ -110,11 +110,7 @@ def _hot_span(traces: Traces, low_celsius: Floats) -> tuple[Whole, Whole]:
     if np.isnan(low).any():
         hottest = segments.reduced(np.maximum, celsius, traces.offsets, np.nan)
         low = np.where(np.isnan(low), hottest - _BELOW_TOP_KELVIN, low)
-    least = np.min(low, initial=np.inf, where=~np.isnan(low))
-    index = np.flatnonzero(celsius >= least)
-    row = segments.rows_of(np.searchsorted(index, traces.offsets))
-    index = index[celsius[index] >= low[row]]
-    bounds = np.searchsorted(index, traces.offsets)
+    index, bounds = segments.at_least(celsius, traces.offsets, low)
     is_hot = bounds[1:] > bounds[:-1]
     index = np.append(index, -1)
     return (

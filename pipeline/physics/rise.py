@@ -11,9 +11,8 @@ _FALL_KPA = 3.0
 """A fall of this size is a pulse, a smaller one noise. Common practice, no source."""
 _FLAT_KPA = 0.3
 _LOW_SHARE, _HIGH_SHARE = 0.5, 0.9
-_NEAR = 96
-"""Samples before the end of a rise among which its foot and the pulse before it mostly lie."""
-_WIDER = 4
+_NEAR, _WIDER = 24, 4
+"""Rises are looked at in tables of so many samples, and of so many times more for longer ones."""
 _LEVELS = (0.25, 0.5, 0.75)
 
 
@@ -25,33 +24,34 @@ def foot_of_rise(kpa: Floats, first: Whole, top: Whole) -> Whole:
     """
     below = segments.last_below(kpa, first, top, _RISE_SHARE * kpa[top])
     end = np.where(below >= 0, below, first)
-    foot, left, width = end.copy(), np.arange(len(end)), _NEAR
-    # Nothing before the last pulse counts, so once one was seen no more need be looked at.
+    lowest = segments.reduced_between(np.minimum, kpa, first, end)
+    # A pulse before the last of the deepest samples changes nothing.
+    begin = segments.last_below(kpa, first, end, lowest)
+    foot, left, width = begin.copy(), np.flatnonzero(end > begin), _NEAR
     while len(left):
         width = min(width, len(kpa))
-        begin = np.maximum(end[left] - width + 1, 0)
-        foot[left], has_pulse = _foot_in(kpa, begin, width, first[left], end[left])
-        left = left[~has_pulse & (begin > first[left])]
+        is_fit = end[left] - begin[left] < width
+        now = left[is_fit]
+        foot[now] = _foot_in(kpa, width, begin[now], end[now])
+        left = left[~is_fit]
         width *= _WIDER
     return foot
 
 
-def _foot_in(
-    kpa: Floats, begin: Whole, width: int, first: Whole, end: Whole
-) -> tuple[Whole, Flags]:
-    """The foot among so many samples from `begin` on, and whether there is a pulse before it."""
+def _foot_in(kpa: Floats, width: int, first: Whole, end: Whole) -> Whole:
+    """The foot from `first`, which is the lowest, to `end`, fewer than so many samples later."""
+    begin = np.maximum(end - width + 1, 0)
     values = segments.windows(kpa, begin, width)
-    place, row = np.arange(width), np.arange(len(begin))
-    last, start = end - begin, np.maximum(first - begin, 0)
-    values[place > last[:, None]] = np.inf
+    place, last = np.arange(width), end - begin
+    cut = np.flatnonzero(last < width - 1)
+    values[cut] = np.where(place > last[cut, None], np.inf, values[cut])
     lowest_after = np.minimum.accumulate(values[:, ::-1], axis=1)[:, ::-1]
     with np.errstate(invalid="ignore"):
-        is_pulse = values - lowest_after > _FALL_KPA
-    is_pulse &= place >= start[:, None]
-    pulse = _last(is_pulse)
-    rise = np.maximum(pulse + 1, start)
-    is_low = values <= (lowest_after[row, rise] + _FLAT_KPA)[:, None]
-    return begin + _last(is_low & (place >= start[:, None])), pulse >= 0
+        pulse = _last(values - lowest_after > _FALL_KPA)
+    # What lies before the first sample is no pulse of this rise.
+    rise = np.maximum(pulse + 1, first - begin)
+    lowest = lowest_after[np.arange(len(rise)), rise]
+    return begin + _last(values <= (lowest + _FLAT_KPA)[:, None])
 
 
 def _last(is_so: Flags) -> Whole:
@@ -92,11 +92,9 @@ def knee_seconds(
 
     The instant of `hot` where the rise is too short to be drawn, and never before it.
     """
-    index, offsets = segments.stretches(foot, hot + 1)
-    share_reached = kpa[index] / np.repeat(level_kpa, np.diff(offsets))
     low_at, high_at = (
-        _crossing(seconds, kpa, index, segments.last_where(share_reached <= share, offsets), level)
-        for share, level in ((one, one * level_kpa) for one in (_LOW_SHARE, _HIGH_SHARE))
+        _crossing(seconds, kpa, segments.last_below(kpa, foot, hot, level), level)
+        for level in (_LOW_SHARE * level_kpa, _HIGH_SHARE * level_kpa)
     )
     with np.errstate(divide="ignore", invalid="ignore"):
         seconds_a_share = (high_at - low_at) / (_HIGH_SHARE - _LOW_SHARE)
@@ -104,12 +102,12 @@ def knee_seconds(
     return np.fmax(np.where(seconds_a_share > 0, knee, np.nan), seconds[hot])
 
 
-def _crossing(seconds: Floats, kpa: Floats, index: Whole, at: Whole, level: Floats) -> Floats:
-    """When the pressure rises through a level after the sample at these places of the index.
+def _crossing(seconds: Floats, kpa: Floats, at: Whole, level: Floats) -> Floats:
+    """When the pressure rises through a level after these samples.
 
-    Not a number for place -1, and where it does not rise.
+    Not a number for sample -1, and where it does not rise.
     """
-    before = index[np.maximum(at, 0)]
+    before = np.maximum(at, 0)
     after = np.minimum(before + 1, len(kpa) - 1)
     rise = kpa[after] - kpa[before]
     with np.errstate(divide="ignore", invalid="ignore"):

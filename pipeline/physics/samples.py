@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 
 from pipeline.physics import segments
 from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole
-from pipeline.physics.steps import GAP_FACTOR, find_gaps, least_and_most, only_step, usual_steps
+from pipeline.physics.steps import steps_of
 
 LOWEST_CELSIUS, HIGHEST_CELSIUS = -30.0, 160.0
 """Colder than any clinic, hotter than any program; 250 °F must lie outside. Common practice."""
@@ -29,10 +29,10 @@ class Traces:
 
     Cycle i has the samples offsets[i] up to, and without, offsets[i + 1]; it may have none. `kpa`
     is absolute. Marks a sample, or None where no sample has it: the temperature, or the pressure,
-    is missing or impossible; the step to the next one is a gap. Marks a cycle: an instant is
-    unknown, goes back, or stands twice with different values; samples are missing where it is hot,
-    or anywhere when it never is. `step_seconds` is the usual step of a cycle, not a number below
-    two samples; `only_step_seconds` the one step between all samples of all cycles, if it is one.
+    is missing or impossible. `gaps` are the samples to whose next one the step is a gap. Marks a
+    cycle: an instant is unknown, goes back, or stands twice with different values; samples are
+    missing where it is hot, or anywhere when it never is; all its steps are the very same.
+    `step_seconds` is the usual step of a cycle, not a number below two samples.
     """
 
     offsets: Whole
@@ -41,11 +41,11 @@ class Traces:
     kpa: Floats
     celsius_is_bad: Flags | None
     kpa_is_bad: Flags | None
-    gap_follows: Flags | None
+    gaps: Whole
     is_time_doubtful: Flags
     has_gap: Flags
     step_seconds: Floats
-    only_step_seconds: float | None
+    is_even: Flags
 
     def __len__(self) -> int:
         return len(self.offsets) - 1
@@ -125,22 +125,7 @@ def _marked(
     celsius_is_bad: Flags | None,
     kpa_is_bad: Flags | None,
 ) -> Traces:
-    counts = np.diff(at)
-    only = only_step(at, seconds, counts)
-    if only is not None:
-        usual, never = np.where(counts >= 2, only, np.nan), np.zeros(len(counts), dtype=bool)
-        marks = (celsius_is_bad, kpa_is_bad, None)
-        return Traces(at, seconds, celsius, kpa, *marks, never, never.copy(), usual, only)
-    steps = np.diff(seconds)
-    least, most = least_and_most(steps, at)
-    is_doubtful = (counts >= 2) & ~(least > 0)
-    if len(seconds):
-        is_doubtful |= (counts == 1) & np.isnan(seconds[np.minimum(at[:-1], len(seconds) - 1)])
-    usual = np.where(least == most, least, np.nan)
-    uneven = np.flatnonzero((counts >= 2) & ~is_doubtful & (least != most))
-    usual[uneven] = usual_steps(uneven, at, steps, celsius)
-    may_have_gap = uneven[most[uneven] > GAP_FACTOR * usual[uneven]]
-    gap_follows, has_gap = find_gaps(may_have_gap, at, steps, usual, celsius)
+    steps = steps_of(at, seconds, celsius)
     return Traces(
         at,
         seconds,
@@ -148,11 +133,11 @@ def _marked(
         kpa,
         celsius_is_bad,
         kpa_is_bad,
-        gap_follows,
-        is_doubtful,
-        has_gap,
-        usual,
-        None,
+        steps.gaps,
+        steps.is_doubtful,
+        steps.has_gap,
+        steps.usual_seconds,
+        steps.is_even,
     )
 
 

@@ -14,8 +14,8 @@ from pipeline.physics.reason import Flags, Floats, Whole
 _NEAR = 32
 """What is looked for lies mostly so near that it need not be looked for farther away."""
 _WIDER = 4
-_MOST_PADDED = 2
-"""A table of stretches may have so many places for each value; beyond, it wastes memory."""
+_MOST_PADDED, _FEW_PLACES = 2, 1 << 16
+"""A table of stretches may have so many places for each value, or in all; more wastes memory."""
 Compare = Callable[[Floats, Floats], Flags]
 """Of values with the level that holds for each."""
 
@@ -31,6 +31,20 @@ def offsets_of(keys: NDArray[np.generic]) -> Whole:
 def rows_of(offsets: Whole) -> Whole:
     """For each element the number of its stretch."""
     return np.repeat(np.arange(len(offsets) - 1), np.diff(offsets))
+
+
+def at_least(values: Floats, offsets: Whole, level: Floats) -> tuple[Whole, Whole]:
+    """Indices of the values not under the level of their stretch, and the offsets of these.
+
+    Quick where most lie under every level. A level that is not a number has none.
+    """
+    lowest = np.min(level, initial=np.inf, where=~np.isnan(level))
+    index = np.flatnonzero(values >= lowest)
+    bounds = np.searchsorted(index, offsets)
+    if np.any(level != lowest):
+        index = index[values[index] >= np.repeat(level, np.diff(bounds))]
+        bounds = np.searchsorted(index, offsets)
+    return index, bounds
 
 
 def reduced(ufunc: np.ufunc, values: Floats, offsets: Whole, empty: float) -> Floats:
@@ -49,7 +63,7 @@ def medians(values: Floats, offsets: Whole) -> Floats:
     One not a number within makes the middle not a number.
     """
     counts = np.diff(offsets)
-    if 0 < counts.max(initial=0) * len(counts) <= _MOST_PADDED * len(values):
+    if 0 < counts.max(initial=0) * len(counts) <= max(_MOST_PADDED * len(values), _FEW_PLACES):
         return _medians_of_like(values[: offsets[-1]], counts)
     rows = rows_of(offsets)
     # By value, then stably by stretch: two quick sorts, where one by both keys is slow.
@@ -128,18 +142,28 @@ def _sought(
     compare: Compare, values: Floats, first: Whole, last: Whole, level: Floats, *, is_last: bool
 ) -> Whole:
     out = np.full(len(first), -1, dtype=np.int64)
-    left, width = np.arange(len(first)), _NEAR
-    while len(left) and len(values):
+    left, width = np.flatnonzero(last >= first), _NEAR
+    low, high = first[left], last[left]
+    while len(left):
         width = min(width, len(values))
-        low, high = first[left], last[left]
         begin = np.clip(high - width + 1 if is_last else low, 0, len(values) - width)
         is_so = compare(windows(values, begin, width), level[left, None])
-        place = np.arange(width)
-        is_so &= (place >= (low - begin)[:, None]) & (place <= (high - begin)[:, None])
+        # At the ends of the values a window reaches beyond the side from which it is looked at.
+        cut = np.flatnonzero(begin + width - 1 > high if is_last else begin < low)
+        place = begin[cut, None] + np.arange(width)
+        is_so[cut] &= place <= high[cut, None] if is_last else place >= low[cut, None]
         at = width - 1 - is_so[:, ::-1].argmax(axis=1) if is_last else is_so.argmax(axis=1)
         is_found = is_so[np.arange(len(left)), at]
-        out[left[is_found]] = (begin + at)[is_found]
-        left = left[~is_found & (begin > low if is_last else begin + width <= high)]
+        at += begin
+        # What lies beyond the other side is none, and there is no nearer one then.
+        is_found &= at >= low if is_last else at <= high
+        out[left[is_found]] = at[is_found]
+        more = ~is_found & (begin > low if is_last else begin + width <= high)
+        left, low, high = left[more], low[more], high[more]
+        if is_last:
+            high = begin[more] - 1
+        else:
+            low = begin[more] + width
         # Only ranges that are longer than this stay, so the rows never outgrow the values by far.
         width *= _WIDER
     return out

@@ -1,5 +1,7 @@
 """The time between samples: the usual step of a cycle, and where samples are missing."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from pipeline.physics import segments
@@ -7,68 +9,102 @@ from pipeline.physics.reason import Flags, Floats, Whole
 
 GAP_FACTOR = 2.5
 """A step longer than this many usual ones is a gap: one sample may be lost, two may not."""
-CHUNK = 1 << 14
+CHUNK = 1 << 15
 """Samples at a time: what is in between then stays in the cache of a processor."""
 HOT_CELSIUS = 100.0
 """From here on a gap matters: what happens below does not sterilize in the time of a cycle."""
 
 
-def only_step(at: Whole, seconds: Floats, counts: Whole) -> float | None:
-    """The step between all samples, if there is but one; most units have one and never miss it."""
-    if not len(counts) or counts.min() < 2:
-        return None
-    step = float(seconds[1] - seconds[0])
-    found = 0
-    for begin in range(0, len(seconds), CHUNK):
-        found += int(np.count_nonzero(np.diff(seconds[begin : begin + CHUNK + 1]) == step))
-    between = seconds[at[1:-1]] - seconds[at[1:-1] - 1]
-    is_only = found == len(seconds) - len(counts) and not np.any(between == step)
-    return step if step > 0 and is_only else None
+@dataclass(frozen=True, slots=True, eq=False)
+class Steps:
+    """What the instants of cycles are like: an entry a cycle, but for `gaps`.
+
+    `usual_seconds` is not a number below two samples. `is_even` where all steps are the very same.
+    `is_doubtful` where an instant is unknown, goes back, or stands twice. `gaps` are the samples
+    that a gap follows; `has_gap` where one counts: in the heat, or anywhere when it never is hot.
+    """
+
+    usual_seconds: Floats
+    is_even: Flags
+    is_doubtful: Flags
+    gaps: Whole
+    has_gap: Flags
 
 
-def least_and_most(steps: Floats, at: Whole) -> tuple[Floats, Floats]:
-    """Shortest and longest step of each cycle; not a number below two samples."""
-    least, most = np.full(len(at) - 1, np.nan), np.full(len(at) - 1, np.nan)
-    rows = np.flatnonzero(np.diff(at) >= 2)
-    if len(rows):
-        # Between two cycles lies a step that is none: it gets a stretch of its own, and is skipped.
-        bounds = np.column_stack([at[rows], at[rows + 1] - 1]).ravel()
-        bounds = bounds[:-1] if bounds[-1] >= len(steps) else bounds
-        least[rows] = np.minimum.reduceat(steps, bounds)[::2]
-        most[rows] = np.maximum.reduceat(steps, bounds)[::2]
-    return least, most
+@dataclass(frozen=True, slots=True, eq=False)
+class _Uneven:
+    """Steps of the cycles that have more than one length of them; `index` is where each begins."""
+
+    rows: Whole
+    index: Whole
+    offsets: Whole
+    seconds: Floats
+    is_hot: Flags
+    """At either end."""
+    is_hot_throughout: Flags
 
 
-def usual_steps(rows: Whole, at: Whole, steps: Floats, celsius: Floats) -> Floats:
+def steps_of(at: Whole, seconds: Floats, celsius: Floats) -> Steps:
+    """The steps of cycles with these offsets. Most units have one step and never miss it."""
+    counts = np.diff(at)
+    usual, is_doubtful = np.full(len(counts), np.nan), np.zeros(len(counts), dtype=bool)
+    has_gap = is_doubtful.copy()
+    single, many = np.flatnonzero(counts == 1), np.flatnonzero(counts >= 2)
+    is_doubtful[single] = np.isnan(seconds[at[single]])
+    usual[many] = seconds[at[many] + 1] - seconds[at[many]]
+    is_doubtful[many] = ~(usual[many] > 0)
+    uneven = _uneven(at, seconds, celsius)
+    rows = uneven.rows
+    is_even = np.ones(len(counts), dtype=bool)
+    is_even[rows] = False
+    least = segments.reduced(np.minimum, uneven.seconds, uneven.offsets, np.nan)
+    is_doubtful[rows] = ~(least > 0)
+    usual[rows] = np.where(least > 0, _usual_steps(uneven), np.nan)
+    limit = np.repeat(GAP_FACTOR * usual[rows], np.diff(uneven.offsets))
+    is_gap = uneven.seconds > limit
+    has_gap[rows] = _counts(uneven, is_gap)
+    return Steps(usual, is_even, is_doubtful, uneven.index[is_gap], has_gap)
+
+
+def _uneven(at: Whole, seconds: Floats, celsius: Floats) -> _Uneven:
+    rows = _rows_with_changes(at, seconds)
+    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
+    begins, ends = celsius[index] >= HOT_CELSIUS, celsius[index + 1] >= HOT_CELSIUS
+    lengths = seconds[index + 1] - seconds[index]
+    return _Uneven(rows, index, offsets, lengths, begins | ends, begins & ends)
+
+
+def _rows_with_changes(at: Whole, seconds: Floats) -> Whole:
+    """The cycles in which a step differs from the one before; what is not a number differs."""
+    found = [np.zeros(0, dtype=np.int64)]
+    for begin in range(0, len(seconds) - 2, CHUNK):
+        steps = np.diff(seconds[begin : begin + CHUNK + 2])
+        found.append(np.flatnonzero(steps[1:] != steps[:-1]) + begin)
+    first = np.concatenate(found)
+    row = np.searchsorted(at, first, side="right") - 1
+    # From one cycle to the next there is no step.
+    return np.unique(row[first + 2 < at[row + 1]])
+
+
+def _usual_steps(uneven: _Uneven) -> Floats:
     """Middle step of these cycles: of the hot ones, or of all when fewer than three are hot.
 
     Some units write every few seconds while they pump and once a minute in the hold.
     """
-    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
-    of_all = segments.medians(steps[index], offsets)
-    is_hot = (celsius[index] >= HOT_CELSIUS) & (celsius[index + 1] >= HOT_CELSIUS)
-    hot_offsets = np.searchsorted(np.flatnonzero(is_hot), offsets)
-    of_hot = segments.medians(steps[index[is_hot]], hot_offsets)
+    of_all = segments.medians(uneven.seconds, uneven.offsets)
+    hot = np.flatnonzero(uneven.is_hot_throughout)
+    hot_offsets = np.searchsorted(hot, uneven.offsets)
+    of_hot = segments.medians(uneven.seconds[hot], hot_offsets)
     return np.where(np.diff(hot_offsets) >= 3, of_hot, of_all)
 
 
-def find_gaps(
-    rows: Whole, at: Whole, steps: Floats, usual: Floats, celsius: Floats
-) -> tuple[Flags | None, Flags]:
-    """Marks a sample and a cycle, looked for in these cycles only."""
-    has_gap = np.zeros(len(at) - 1, dtype=bool)
-    if not len(rows):
-        return None, has_gap
-    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
-    is_gap = steps[index] > GAP_FACTOR * np.repeat(usual[rows], np.diff(offsets))
-    gap_follows = np.zeros(len(celsius), dtype=bool)
-    gap_follows[index] = is_gap
-    is_hot = celsius[index] >= HOT_CELSIUS
-    is_hot |= celsius[index + 1] >= HOT_CELSIUS
-    first, last = segments.first_where(is_hot, offsets), segments.last_where(is_hot, offsets)
-    place = np.arange(len(index))
-    is_within = (place >= np.repeat(first, np.diff(offsets))) & (
-        place <= np.repeat(np.where(first < 0, len(index), last), np.diff(offsets))
+def _counts(uneven: _Uneven, is_gap: Flags) -> Flags:
+    """For each of these cycles whether one of its gaps lies where it counts."""
+    offsets = uneven.offsets
+    first = segments.first_where(uneven.is_hot, offsets)
+    last = segments.last_where(uneven.is_hot, offsets)
+    place, counts = np.arange(len(is_gap)), np.diff(offsets)
+    is_within = (place >= np.repeat(first, counts)) & (
+        place <= np.repeat(np.where(first < 0, len(is_gap), last), counts)
     )
-    has_gap[rows] = segments.last_where(is_gap & is_within, offsets) >= 0
-    return gap_follows, has_gap
+    return segments.last_where(is_gap & is_within, offsets) >= 0

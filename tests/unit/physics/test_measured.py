@@ -4,7 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from pipeline.physics.evidence import from_readings
@@ -66,7 +66,6 @@ def figures(found):
                 yield f"{part.name}.{field.name}", column
 
 
-@settings(deadline=None)
 @given(CYCLES)
 def test_whatever_the_samples_are_a_figure_with_a_reason_is_not_a_number(cycles):
     traces, found = measured(cycles)
@@ -83,7 +82,6 @@ def test_whatever_the_samples_are_a_figure_with_a_reason_is_not_a_number(cycles)
     assert np.isfinite(found.lethality.minutes[found.lethality.reasons == Reason.NONE]).all()
 
 
-@settings(deadline=None)
 @given(CYCLES, st.randoms())
 def test_in_another_order_or_alone_a_cycle_has_the_very_same_figures(cycles, random):
     order = random.sample(range(len(cycles)), len(cycles))

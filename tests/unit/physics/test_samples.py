@@ -93,7 +93,7 @@ def test_a_gap_in_the_cold_does_not_count_beside_a_hot_part_and_does_without_one
     seconds = [0, 5, 10, 15, 20, 25, 90]
     hot = one(seconds, [60, 80, 134, 134, 134, 80, 60])
     assert hot.has_gap.tolist() == [False]
-    assert hot.gap_follows.tolist() == [False] * 5 + [True, False]
+    assert hot.gaps.tolist() == [5]
     assert one(seconds, [60, 80, 90, 90, 90, 80, 60]).has_gap.tolist() == [True]
 
 
@@ -118,20 +118,21 @@ def test_cycles_do_not_see_each_other():
 
 
 @pytest.mark.parametrize(
-    ("seconds", "only"),
+    ("seconds", "is_even"),
     [
-        ([0, 5, 10, 0, 5, 10], 5),
-        ([0, 5, 10, 900, 905, 910], 5),
-        ([0, 5, 10, 0, 5, 11], None),
-        ([0, 5, 10, 15, 20, 25], None),  # the next cycle goes on in step with the last one
-        ([0, 5, 9, 14, 19, 24], None),  # as many steps of 5 as there should be, one between cycles
-        ([0, 0, 0, 0, 0, 0], None),
-        ([10, 5, 0, 10, 5, 0], None),
-        ([0, np.nan, 10, 0, 5, 10], None),
+        ([0, 5, 10, 0, 5, 10], [True, True]),
+        ([0, 5, 10, 900, 905, 910], [True, True]),
+        ([0, 5, 10, 15, 20, 25], [True, True]),  # the next cycle goes on in step with the last one
+        ([0, 5, 10, 0, 60, 120], [True, True]),
+        ([0, 5, 10, 0, 5, 11], [True, False]),
+        ([0, 5, 9, 14, 19, 24], [False, True]),
+        ([0, 0, 0, 10, 5, 0], [True, True]),
+        ([0, np.nan, 10, 0, 5, 10], [False, True]),
     ],
 )
-def test_the_only_step_is_that_of_every_sample_of_every_cycle(seconds, only):
-    assert traces_of([0, 3, 6], seconds, np.full(6, 20.0)).only_step_seconds == only
+def test_a_cycle_is_even_when_its_own_steps_are_the_very_same(seconds, is_even):
+    traces = traces_of([0, 3, 6], seconds, np.arange(20.0, 26))
+    assert traces.is_even.tolist() == is_even
 
 
 @pytest.mark.parametrize(

@@ -28,6 +28,30 @@ def test_one_unknown_value_makes_a_median_unknown_and_leaves_the_others():
     assert segments.medians(values, offsets).tolist() == pytest.approx([np.nan, 4.0], nan_ok=True)
 
 
+def test_one_long_stretch_among_many_short_ones_has_its_median_too():
+    rng = np.random.default_rng(3)
+    stretches = [rng.uniform(0, 9, 5000 if place == 7 else place % 4) for place in range(40)]
+    stretches[12][:] = np.nan
+    stretches.append(np.array([4.0, np.nan, 1.0]))
+    values, offsets = laid_out(stretches)
+    expected = [np.median(one) if len(one) else np.nan for one in stretches]
+    assert np.array_equal(segments.medians(values, offsets), expected, equal_nan=True)
+
+
+@given(STRETCHES, st.data())
+def test_values_are_held_against_the_level_of_their_own_stretch(stretches, data):
+    values, offsets = laid_out(stretches)
+    levels = st.one_of(st.floats(-50, 50), st.just(np.nan))
+    level = data.draw(st.lists(levels, min_size=len(stretches), max_size=len(stretches)))
+    index, bounds = segments.at_least(values, offsets, np.array(level, dtype=float))
+    found = [values[index[a:b]].tolist() for a, b in zip(bounds[:-1], bounds[1:], strict=True)]
+    expected = [
+        [value for value in one if value >= least]
+        for one, least in zip(stretches, level, strict=True)
+    ]
+    assert found == expected
+
+
 @given(st.lists(st.lists(st.booleans(), max_size=5), max_size=6))
 def test_first_and_last_are_looked_for_within_a_stretch(stretches):
     values, offsets = laid_out(stretches)
@@ -72,6 +96,22 @@ def test_what_lies_far_off_is_found_for_each_range_of_its_own():
     first, last, level = np.array([0, 10, 10]), np.array([300, 399, 300]), np.array([0.5, 0.5, 0.5])
     assert segments.last_below(values, first, last, level).tolist() == [3, 380, -1]
     assert segments.first_below(values, first, last, level).tolist() == [3, 380, -1]
+
+
+@given(st.integers(0, 2**32 - 1))
+def test_each_of_many_ranges_finds_its_own_first_and_last_and_no_other(seed):
+    rng = np.random.default_rng(seed)
+    values = (rng.random(700) < rng.choice([0.5, 0.01, 0.002])).astype(float)
+    first, last = np.sort(rng.integers(0, 700, (2, 30)), axis=0)
+    last -= rng.integers(0, 3, 30)
+    level = np.ones(30)
+    places = [
+        [at for at in range(a, b + 1) if values[at] >= 1] for a, b in zip(first, last, strict=True)
+    ]
+    found = segments.first_that(np.greater_equal, values, first, last, level)
+    assert found.tolist() == [one[0] if one else -1 for one in places]
+    found = segments.last_that(np.greater_equal, values, first, last, level)
+    assert found.tolist() == [one[-1] if one else -1 for one in places]
 
 
 def test_the_lowest_between_two_places_is_that_of_each_stretch():
