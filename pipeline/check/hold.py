@@ -77,7 +77,6 @@ def _found(broken: Outcome) -> str:
     column = rule.column_name
     logged = f"{column}_text" if column in kind(rule.table_name).instants else column
     found = f'left(CAST("{logged}" AS VARCHAR), 200)' if logged else "NULL"
-    message = f"{rule.title}: not so here. {rule.why} {rule.fix}"
     return f"""
         SELECT
             row_id,
@@ -87,7 +86,7 @@ def _found(broken: Outcome) -> str:
             {_quoted(rule.severity)} AS severity,
             {_quoted(column) if column else "NULL::VARCHAR"} AS column_name,
             {found}::VARCHAR AS found,
-            {_quoted(message)} AS message,
+            {_quoted(rule.broken_by())} AS message,
         FROM ({broken.rows})
     """
 

@@ -46,13 +46,15 @@ def profile(parsed: argparse.Namespace) -> Exit:
 
 def _record(one: "Profile") -> dict[str, Any]:
     """A profile for machines: its rules in plain words and, beside them, their figures."""
-    from pipeline.practice.plain import in_order, printed, printed_less
+    from pipeline.practice.plain import in_order, printed, printed_less, read_out
 
     head = ("name", "title", "asks", "jurisdiction", "reviewed_on", "is_for_sites", "parents")
     return {
         **{name: getattr(one, name) for name in head},
-        "loosenings": [printed_less(less) for less in one.loosenings],
-        "rules": [{**printed(rule), "figures": _figures(rule)} for rule in in_order(one.rules)],
+        "loosenings": [read_out(printed_less(less)) for less in one.loosenings],
+        "rules": [
+            {**read_out(printed(rule)), "figures": _figures(rule)} for rule in in_order(one.rules)
+        ],
     }
 
 
@@ -66,8 +68,9 @@ def _figures(rule: "Rule") -> dict[str, Any]:
 
 
 def _printed(one: "Profile", recorded_on: date | None) -> Iterator[str]:
+    from pipeline.base.message import spoken
     from pipeline.base.phrases import phrase
-    from pipeline.practice.plain import in_order, printed_less, unsure
+    from pipeline.practice.plain import in_order, printed_less, read_out, unsure
 
     yield f"{one.title} ({one.name})"
     yield _wrapped(one.asks)
@@ -76,9 +79,9 @@ def _printed(one: "Profile", recorded_on: date | None) -> Iterator[str]:
     if one.parents:
         yield f"Inherits: {', '.join(one.parents)}."
     if doubt := unsure(rule.confidence for rule in one.rules):
-        yield _wrapped(doubt)
+        yield _wrapped(spoken(doubt))
     for less in one.loosenings:
-        row = printed_less(less)
+        row = read_out(printed_less(less))
         yield _wrapped(phrase("frame.asked_less", **{name: str(row[name]) for name in _LESS}))
     for section, rules in groupby(in_order(one.rules), key=lambda rule: rule.table):
         yield ""
@@ -90,13 +93,14 @@ def _printed(one: "Profile", recorded_on: date | None) -> Iterator[str]:
 
 
 def _rule(rule: "Rule", recorded_on: date) -> Iterator[str]:
+    from pipeline.base.message import spoken
     from pipeline.base.phrases import phrase
     from pipeline.practice.plain import asks, days_of, what
     from pipeline.practice.retention import kept_to
     from pipeline.practice.rules import RetentionRule
 
     when = days_of(rule)
-    text = f"{what(rule)}: {asks(rule)}{f' ({when})' if when else ''}"
+    text = f"{spoken(what(rule))}: {spoken(asks(rule))}{f' ({when})' if when else ''}"
     if isinstance(rule, RetentionRule) and (last_on := kept_to(rule, recorded_on)):
         text += f"; one of {recorded_on} is kept to {last_on}"
     yield _wrapped(text, "  ", "    ")

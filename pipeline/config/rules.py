@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from pipeline.base.assets import asset
+from pipeline.base.phrases import declared, phrase
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.kinds import KINDS, kind
 
@@ -59,6 +60,15 @@ class Rule:
     applies_when: str
     type: str
     settings: dict[str, Any]
+
+    def worded(self, field: str) -> str:
+        """Its `title`, `why` or `fix` in the language in force."""
+        return declared(f"check.{self.rule_id}.{field}", getattr(self, field))
+
+    def broken_by(self) -> str:
+        """What is said of a line that broke it, in the language in force."""
+        words = {field: self.worded(field) for field in ("title", "why", "fix")}
+        return phrase("held_line.broken", **words)
 
 
 @cache

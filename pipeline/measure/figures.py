@@ -7,7 +7,7 @@ import duckdb
 import numpy as np
 import polars as pl
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import Message, message
 from pipeline.measure.case_mix import standardised
 from pipeline.measure.catalogue import Measure
 from pipeline.measure.intervals import wilson_bounds
@@ -107,18 +107,17 @@ def _ranked(level: str, measure: Measure, counted: pl.DataFrame) -> pl.DataFrame
     return rows.with_columns(**_likely(prior, rows), **_positions(prior, measure, rows))
 
 
-def _reason(level: str, measure: Measure, total: int, is_in_service: bool) -> str | None:
+def _reason(level: str, measure: Measure, total: int, is_in_service: bool) -> Message | None:
     """Why a subject is not ranked; None when it is."""
     if level == "network":
-        return phrase("ranking.not_ranked.network")
+        return message("ranking.not_ranked.network")
     if not is_in_service:
-        return phrase("ranking.not_ranked.not_in_service")
+        return message("ranking.not_ranked.not_in_service")
     if total == 0:
-        return phrase("ranking.not_ranked.none")
+        return message("ranking.not_ranked.none")
     if total < measure.minimum:
-        need = f"{measure.minimum:,}"
-        return phrase("ranking.not_ranked.minimum", have=f"{total:,}", need=need)
-    return None if measure.is_ranked else phrase("ranking.not_ranked.shown")
+        return message("ranking.not_ranked.minimum", have=total, need=measure.minimum)
+    return None if measure.is_ranked else message("ranking.not_ranked.shown")
 
 
 def _likely(prior: Prior | None, rows: pl.DataFrame) -> dict[str, pl.Series]:

@@ -10,7 +10,7 @@ from typing import Any
 import duckdb
 import polars as pl
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import Message, message
 from pipeline.measure.findings.finding import FACTS, STATES
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
@@ -22,11 +22,11 @@ JUDGED_BY = "stopped_equipment"
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """A state word, the kind of finding that decided it, and the reason in a sentence."""
+    """A state word, the kind of finding that decided it, and the reason as a message."""
 
     state: str
     kind: str | None
-    reason: str
+    reason: Message
 
 
 def state_rows(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
@@ -39,7 +39,7 @@ def state_rows(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
             members.append(units[unit_serial])
     of_sites: dict[tuple[str, str], list[State]] = defaultdict(list)
     for level, subject_id, state, kind, why in _site_findings(con):
-        of_sites[level, subject_id].append(State(state, kind, why))
+        of_sites[level, subject_id].append(State(state, kind, Message(why)))
     states = {("unit", unit): state for unit, state in units.items()} | {
         place: group_state(members, of_sites[place]) for place, members in of_places.items()
     }
@@ -66,33 +66,33 @@ def group_state(units: list[State], site_findings: list[State]) -> State:
     """
     own = [one for one in site_findings if one.state in NEEDS_A_PERSON]
     if not units and not own:
-        return State("too_few", None, phrase("state.group.no_unit"))
+        return State("too_few", None, message("state.group.no_unit"))
     worst = min(units + own, key=lambda one: STATES.index(one.state))
     count = sum(one.state == worst.state for one in units)
-    total = f"{len(units):,}"
+    total = len(units)
     if worst.state in NEEDS_A_PERSON and not count:
-        return State(worst.state, worst.kind, phrase("state.group.site_finding"))
+        return State(worst.state, worst.kind, message("state.group.site_finding"))
     if worst.state in NEEDS_A_PERSON:
-        reason = phrase(f"state.group.{worst.state}", count, total=total)
+        reason = message(f"state.group.{worst.state}", count, total=total)
         return State(worst.state, worst.kind, reason)
     if worst.state == "not_seen":
-        return State("not_seen", "silent", phrase("state.group.not_seen", count))
+        return State("not_seen", "silent", message("state.group.not_seen", count))
     unseen = sum(one.state == "not_seen" for one in units)
     if worst.state == "usual" and unseen:
-        return State("usual", None, phrase("state.group.unseen", unseen, total=total))
-    return State(worst.state, None, phrase(f"state.group.{worst.state}"))
+        return State("usual", None, message("state.group.unseen", unseen, total=total))
+    return State(worst.state, None, message(f"state.group.{worst.state}"))
 
 
 def _unit_state(row: dict[str, Any]) -> State:
     if row["state"] in NEEDS_A_PERSON:
-        return State(row["state"], row["kind"], row["why"])
+        return State(row["state"], row["kind"], Message(row["why"]))
     if row["coverage_state"] == "not_seen":
-        why = row["why"] or phrase("finding.silent.site_silent", row["days_silent"])
-        return State("not_seen", "silent", why)
+        why = row["why"] or message("finding.silent.site_silent", row["days_silent"])
+        return State("not_seen", "silent", Message(why))
     if row["denominator"] < row["minimum"]:
-        reason = phrase("state.unit.too_few", reason=row["reason"])
+        reason = message("state.unit.too_few", reason=Message(row["reason"]))
         return State("too_few", None, reason)
-    return State("usual", None, phrase("state.unit.usual"))
+    return State("usual", None, message("state.unit.usual"))
 
 
 def _units(con: duckdb.DuckDBPyConnection) -> pl.DataFrame:

@@ -1,12 +1,13 @@
 """The rows of measure.watch, measure.watch_skill and measure.watch_band."""
 
 from datetime import date
+from decimal import Decimal
 
 import duckdb
 import numpy as np
 import polars as pl
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import Message, declared_message, message
 from pipeline.measure.catalogue import Feature, Measure, Watch
 from pipeline.measure.day_counts import DayCounts
 from pipeline.measure.resets import Resets
@@ -78,23 +79,27 @@ def watch_rows(
     )
 
 
-def _why(found: WatchList, chart: StopChart, titles: dict[str, str], name: str, index: int) -> str:
+def _why(
+    found: WatchList, chart: StopChart, titles: dict[str, str], name: str, index: int
+) -> Message:
     """The signal that says most, in a sentence with its counts."""
     recent, known = found.known.recent, found.known
     feature = known.feature[index]
     if name == "wear" and feature:
-        return phrase(
-            "watch_why.wear", feature=titles[feature], sigmas=f"{known.excess[index]:.1f}"
+        return message(
+            "watch_why.wear",
+            feature=declared_message(f"feature.{feature}.title", titles[feature]),
+            sigmas=Decimal(f"{known.excess[index]:.1f}"),
         )
     if name == "week" and recent.short.stopped[index]:
         stopped, run = int(recent.short.stopped[index]), int(recent.short.run[index])
-        return phrase("watch_why.week", stopped, run=f"{run:,}")
+        return message("watch_why.week", stopped, run=run)
     if name in ("chart", "month") and recent.long.stopped[index]:
         stopped, run = int(recent.long.stopped[index]), int(recent.long.run[index])
-        return phrase("watch_why.month", stopped, run=f"{run:,}")
+        return message("watch_why.month", stopped, run=run)
     if name == "chart" and chart.levels[index, -1] > 0:
-        return phrase("watch_why.chart", share=f"{100 * chart.levels[index, -1]:.0f}")
-    return phrase("watch_why.usual", share=f"{100 * recent.usual_share[index]:.1f}")
+        return message("watch_why.chart", share=Decimal(f"{100 * chart.levels[index, -1]:.0f}"))
+    return message("watch_why.usual", share=Decimal(f"{100 * recent.usual_share[index]:.1f}"))
 
 
 def skill_rows(found: WatchList) -> pl.DataFrame:

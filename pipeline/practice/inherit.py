@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import date
 from itertools import combinations
 
+from pipeline.base.message import spoken
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.practice.loosening import looser_than
 from pipeline.practice.periods import full_name, in_place_of, until, within
@@ -125,10 +126,10 @@ def _reason(less: Loosening, chain: Iterable[Declared]) -> str | None:
 
 def _unreasoned(less: Loosening) -> str:
     name = full_name(less.rule)
-    instead = asks(less.instead) if less.instead else "nothing"
+    instead = spoken(asks(less.instead)) if less.instead else "nothing"
     return (
         f'"{name}" asks for less than "{less.ancestor.name}" does: {instead}. There it is: '
-        f'{asks(less.rule)}. Write reason = "..." beside it, or ask for as much.'
+        f'{spoken(asks(less.rule))}. Write reason = "..." beside it, or ask for as much.'
     )
 
 

@@ -1,10 +1,14 @@
-"""Rules in plain words, the same on a page, in a terminal and in a fault."""
+"""Rules in plain words, the same on a page, in a terminal and in a fault.
+
+They are made as messages, because pages speak the language of their readers.
+"""
 
 from collections.abc import Iterable
 from functools import singledispatch
 from typing import Any
 
-from pipeline.base.phrases import known, phrase
+from pipeline.base.message import Message, capital, message, row_of, spoken
+from pipeline.base.phrases import phrase
 from pipeline.practice.periods import full_name
 from pipeline.practice.profile import Loosening
 from pipeline.practice.rules import (
@@ -42,11 +46,11 @@ def days_of(rule: Rule) -> str:
     return " ".join(part for part in (since, until) if part)
 
 
-def unsure(confidences: Iterable[str]) -> str:
-    """How many of a profile's rules nobody read where they are published; empty when none."""
+def unsure(confidences: Iterable[str]) -> Message | None:
+    """How many of a profile's rules nobody read where they are published; None when none."""
     marks = list(confidences)
     number = sum(mark not in ("read", "policy") for mark in marks)
-    return phrase("rule.unsure", number, total=str(len(marks))) if number else ""
+    return message("rule.unsure", number, total=len(marks)) if number else None
 
 
 def printed(rule: Rule) -> dict[str, Any]:
@@ -72,137 +76,141 @@ def printed_less(less: Loosening) -> dict[str, Any]:
         "ancestor": less.ancestor.title,
         "what": what(less.rule),
         "ancestor_asks": asks(less.rule),
-        "asks": asks(less.instead) if less.instead else phrase("rule.nothing"),
+        "asks": asks(less.instead) if less.instead else message("rule.nothing"),
         "reason": less.reason,
         "valid_from": less.rule.valid_from,
         "valid_to": less.rule.valid_to,
     }
 
 
+def read_out(row: dict[str, Any]) -> dict[str, Any]:
+    """A row of either with its messages spoken in the language in force."""
+    return {name: spoken(one) if isinstance(one, Message) else one for name, one in row.items()}
+
+
 @singledispatch
-def what(rule: Rule) -> str:
+def what(rule: Rule) -> Message:
     """What a rule is about, such as "Leak test"."""
     raise NotImplementedError(type(rule).__name__)
 
 
 @singledispatch
-def asks(rule: Rule) -> str:
+def asks(rule: Rule) -> Message:
     """What a rule asks for, such as "at least every 7 days; overdue 2 days later"."""
     raise NotImplementedError(type(rule).__name__)
 
 
 @what.register
-def _(rule: SporeRule) -> str:
-    return phrase(f"rule.spore.{rule.rule}")
+def _(rule: SporeRule) -> Message:
+    return message(f"rule.spore.{rule.rule}")
 
 
 @asks.register
-def _(rule: SporeRule) -> str:
+def _(rule: SporeRule) -> Message:
     if rule.kind == "not_asked":
-        return phrase("rule.kind.not_asked")
+        return message("rule.kind.not_asked")
     parts = [_schedule(rule)]
     if rule.is_per_program:
-        parts.append(phrase("rule.per_program"))
+        parts.append(message("rule.per_program"))
     if rule.grace_days:
-        parts.append(phrase("rule.grace", rule.grace_days))
+        parts.append(message("rule.grace", rule.grace_days))
     if rule.is_paused_when_closed:
-        parts.append(phrase("rule.paused"))
-    return _joined([*parts, phrase("rule.result", rule.result_days)])
+        parts.append(message("rule.paused"))
+    return _joined([*parts, message("rule.result", rule.result_days)])
 
 
 @what.register
-def _(rule: ResponseRule) -> str:
-    step = phrase(f"rule.step.{rule.step}")
-    return step[0].upper() + step[1:]
+def _(rule: ResponseRule) -> Message:
+    return capital(message(f"rule.step.{rule.step}"))
 
 
 @asks.register
-def _(rule: ResponseRule) -> str:
-    parts = [phrase(f"rule.condition.{rule.condition}")]
+def _(rule: ResponseRule) -> Message:
+    parts = [message(f"rule.condition.{rule.condition}")]
     if rule.test_count is not None:
-        parts.append(phrase("rule.tests", rule.test_count))
+        parts.append(message("rule.tests", rule.test_count))
     if rule.within_days is not None:
-        parts.append(phrase("rule.within", rule.within_days))
+        parts.append(message("rule.within", rule.within_days))
     return _joined(parts)
 
 
 @what.register
-def _(rule: EventRule) -> str:
-    return phrase(f"rule.event.{rule.event}")
+def _(rule: EventRule) -> Message:
+    return message(f"rule.event.{rule.event}")
 
 
 @asks.register
-def _(rule: EventRule) -> str:
-    parts = [phrase(f"rule.event_test.{rule.test}", rule.test_count)]
+def _(rule: EventRule) -> Message:
+    parts = [message(f"rule.event_test.{rule.test}", rule.test_count)]
     if rule.idle_days is not None:
-        parts.insert(0, phrase("rule.idle", rule.idle_days))
+        parts.insert(0, message("rule.idle", rule.idle_days))
     if rule.is_per_program:
-        parts.append(phrase("rule.per_program"))
+        parts.append(message("rule.per_program"))
     return _joined([*parts, *_units(rule)])
 
 
 @what.register
-def _(rule: RoutineRule) -> str:
-    return phrase(f"rule.routine.{rule.test}")
+def _(rule: RoutineRule) -> Message:
+    return message(f"rule.routine.{rule.test}")
 
 
 @asks.register
-def _(rule: RoutineRule) -> str:
+def _(rule: RoutineRule) -> Message:
     parts = [_schedule(rule)]
     if rule.grace_days:
-        parts.append(phrase("rule.grace", rule.grace_days))
+        parts.append(message("rule.grace", rule.grace_days))
     return _joined([*parts, *_units(rule)])
 
 
 @what.register
-def _(rule: TaskRule) -> str:
-    return known("task", rule.task)
+def _(rule: TaskRule) -> Message:
+    return message(f"task.{rule.task}")
 
 
 @asks.register
-def _(rule: TaskRule) -> str:
-    days = [] if rule.days is None else [phrase("rule.days", rule.days)]
-    cycles = [] if rule.cycles is None else [phrase("rule.cycles", rule.cycles)]
-    parts = [phrase("rule.every", every=phrase("rule.or").join(days + cycles))]
+def _(rule: TaskRule) -> Message:
+    days = [] if rule.days is None else [message("rule.days", rule.days)]
+    cycles = [] if rule.cycles is None else [message("rule.cycles", rule.cycles)]
+    parts = [message("rule.every", every=row_of(days + cycles, message("rule.or")))]
     if rule.grace_days:
-        parts.append(phrase("rule.grace", rule.grace_days))
+        parts.append(message("rule.grace", rule.grace_days))
     if rule.act_now_days is not None:
-        parts.append(phrase("rule.act_now", rule.act_now_days))
+        parts.append(message("rule.act_now", rule.act_now_days))
     if rule.is_paused_when_closed:
-        parts.append(phrase("rule.paused"))
+        parts.append(message("rule.paused"))
     return _joined(parts)
 
 
 @what.register
-def _(rule: RetentionRule) -> str:
-    return phrase(f"rule.retention.{rule.record}")
+def _(rule: RetentionRule) -> Message:
+    return message(f"rule.retention.{rule.record}")
 
 
 @asks.register
-def _(rule: RetentionRule) -> str:
-    return phrase(f"rule.keep.{rule.keep}", rule.years or 0)
+def _(rule: RetentionRule) -> Message:
+    return message(f"rule.keep.{rule.keep}", rule.years or 0)
 
 
-def _schedule(rule: SporeRule | RoutineRule) -> str:
-    days = phrase("rule.days", rule.days or 0)
+def _schedule(rule: SporeRule | RoutineRule) -> Message:
+    days = message("rule.days", rule.days or 0)
     if rule.kind == "calendar_week":
-        return phrase(
-            "rule.kind.calendar_week", day=phrase(f"rule.weekday.{rule.week_starts or 1}")
+        return message(
+            "rule.kind.calendar_week", day=message(f"rule.weekday.{rule.week_starts or 1}")
         )
     if rule.kind == "minutes_or_days" and isinstance(rule, SporeRule) and rule.minutes:
-        minutes = phrase("rule.minutes", rule.minutes)
-        return phrase("rule.every", every=phrase("rule.or").join([minutes, days]))
+        minutes = message("rule.minutes", rule.minutes)
+        return message("rule.every", every=row_of([minutes, days], message("rule.or")))
     if rule.kind == "days_or_cycles" and rule.cycles:
-        cycles = phrase("rule.cycles", rule.cycles)
-        return phrase("rule.every", every=phrase("rule.or").join([days, cycles]))
+        cycles = message("rule.cycles", rule.cycles)
+        return message("rule.every", every=row_of([days, cycles], message("rule.or")))
     if rule.kind == "interval_days":
-        return phrase("rule.every", every=days)
-    return phrase(f"rule.kind.{rule.kind}")
+        return message("rule.every", every=days)
+    return message(f"rule.kind.{rule.kind}")
 
 
-def _units(rule: EventRule | RoutineRule) -> list[str]:
-    return [phrase("rule.vacuum")] if rule.applies_to == "vacuum" else []
+def _units(rule: EventRule | RoutineRule) -> list[Message]:
+    return [message("rule.vacuum")] if rule.applies_to == "vacuum" else []
 
 
-def _joined(parts: list[str]) -> str:
-    return phrase("rule.and").join(parts)
+def _joined(parts: list[Message]) -> Message:
+    return row_of(parts, message("rule.and"))

@@ -61,7 +61,7 @@ def _profile(one: Profile) -> dict[str, Any]:
         "asks": one.asks,
         "jurisdiction": one.jurisdiction,
         "reviewed_on": one.reviewed_on,
-        "unsure": unsure(rule.confidence for rule in one.rules),
+        "unsure": unsure(rule.confidence for rule in one.rules) or "",
         "parents": list(one.parents),
     }
 

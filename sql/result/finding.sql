@@ -1,5 +1,6 @@
 -- measure.finding
 -- One row for each thing that needs a person, most urgent first.
+-- Here why, next_step and source are messages: stored as what they are made of (base/message.py), spoken when read.
 -- key: finding_id
 -- order: urgency
 --

@@ -1,5 +1,6 @@
 -- measure.ranking
 -- One row for each measure and subject: x of n over the year, what is likely, and the position as a range.
+-- Here reason is a message: stored as what it is made of (base/message.py), spoken when it is read.
 -- key: measure, level, subject_id
 --
 -- level             network, region, site, unit

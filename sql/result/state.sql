@@ -1,5 +1,6 @@
 -- measure.state
 -- One row for each unit in service and each site, region and the network: its most urgent state.
+-- Here reason is a message: stored as what it is made of (base/message.py), spoken when it is read.
 -- key: level, subject_id
 --
 -- level        network, region, site, unit

@@ -1,5 +1,6 @@
 -- measure.watch
 -- One row for each unit in service that is heard of: how likely it is to fail within four weeks.
+-- Here why is a message: stored as what it is made of (base/message.py), spoken when it is read.
 -- key: unit_serial
 -- order: position
 --

@@ -4,8 +4,8 @@ from datetime import date
 
 import duckdb
 
-from pipeline.base.offset import offset_words
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
+from pipeline.base.offset import offset
 from pipeline.measure.findings.finding import Finding
 
 
@@ -42,7 +42,7 @@ def _clock_finding(
         site_id,
         unit_serial,
         from_on,
-        phrase(f"finding.clock.{evidence}", weeks, offset=offset_words(minutes)),
-        phrase("finding.clock.next_step"),
+        message(f"finding.clock.{evidence}", weeks, offset=offset(minutes)),
+        message("finding.clock.next_step"),
         weight=weeks,
     )

@@ -4,8 +4,7 @@ from datetime import date
 
 import duckdb
 
-from pipeline.base.language import list_text, within_sentence
-from pipeline.base.phrases import phrase
+from pipeline.base.message import Message, declared_message, message, row_of, within
 from pipeline.measure.catalogue import Feature
 from pipeline.measure.drift import drifting
 from pipeline.measure.episode import episode_starts
@@ -61,16 +60,16 @@ def _drift_finding(
     unit_serial: str, site_id: str, features: list[Feature], weeks_outside: int, since_on: date
 ) -> Finding:
     """The finding of one unit; the feature that has been outside longest comes first."""
-    first, *others = [one.title for one in features]
-    names = list_text([first, *(within_sentence(title) for title in others)])
+    first, *others = [_title(one) for one in features]
+    names = row_of([first, *(within(title) for title in others)])
     return Finding(
         "drift",
         "look_into",
         site_id,
         unit_serial,
         since_on,
-        phrase("finding.drift.why", weeks_outside, features=names),
-        features[0].fix,
+        message("finding.drift.why", weeks_outside, features=names),
+        declared_message(f"feature.{features[0].feature}.fix", features[0].fix),
         weight=weeks_outside,
         feature=features[0].feature,
     )
@@ -100,12 +99,16 @@ def _shared_findings(con: duckdb.DuckDBPyConnection, by_name: dict[str, Feature]
             row["site_id"],
             None,
             row["since_on"],
-            phrase(
-                "finding.drift.shared", row["unit_count"], feature=by_name[row["feature"]].title
+            message(
+                "finding.drift.shared", row["unit_count"], feature=_title(by_name[row["feature"]])
             ),
-            phrase("finding.drift.shared_next_step"),
+            message("finding.drift.shared_next_step"),
             weight=row["weeks_outside"],
             feature=row["feature"],
         )
         for row in rows.iter_rows(named=True)
     ]
+
+
+def _title(feature: Feature) -> Message:
+    return declared_message(f"feature.{feature.feature}.title", feature.title)

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from pipeline.base.files import short_id
+from pipeline.base.message import Message
 
 STATES = ("act_now", "look_into", "usual", "too_few", "not_seen")
 """Most urgent first."""
@@ -48,7 +49,8 @@ class Finding:
     """One thing that needs a person; `unit_serial` is None when it is of the whole site.
 
     `weight` orders findings of one state and kind, heaviest first; it means nothing between kinds.
-    `rule` names the rule of the practice that asks for what is missing; `source` is the rule's.
+    `rule` names the rule of the practice that asks for what is missing; `source` is the rule's, in
+    its own words unless it is a message. Messages are spoken in the language of whoever reads them.
     """
 
     kind: str
@@ -56,8 +58,8 @@ class Finding:
     site_id: str
     unit_serial: str | None
     since_on: date
-    why: str
-    next_step: str
+    why: Message
+    next_step: Message
     weight: float
     task: str | None = None
     feature: str | None = None

@@ -2,7 +2,7 @@
 
 import duckdb
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
 from pipeline.measure.findings.closed import Rows, closed_on, left_open
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
@@ -49,13 +49,13 @@ def _finding(loads: Rows) -> Finding:
         first["site_id"],
         first["unit_serial"],
         first["started_on"],
-        phrase(
+        message(
             "finding.implant_untested.why",
             len(loads),
-            released=phrase("finding.implant_untested.released", released),
-            unreasoned=phrase("finding.implant_untested.unreasoned", unreasoned),
+            released=message("finding.implant_untested.released", released),
+            unreasoned=message("finding.implant_untested.unreasoned", unreasoned),
         ),
-        phrase("finding.implant_untested.next_step"),
+        message("finding.implant_untested.next_step"),
         weight=len(loads),
         rule="spore/implant",
         source=first["source"],

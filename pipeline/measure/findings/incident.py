@@ -4,7 +4,7 @@ from typing import Any
 
 import duckdb
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message, row_of
 from pipeline.measure.findings.closed import closed_on
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
@@ -52,20 +52,20 @@ def incident_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Fi
 
 
 def _incident(row: dict[str, Any]) -> Finding:
-    steps = "; ".join(phrase(f"rule.step.{step}") for step in dict.fromkeys(row["missing"]))
+    steps = [message(f"rule.step.{step}") for step in dict.fromkeys(row["missing"])]
     return Finding(
         "incident",
         "look_into",
         row["site_id"],
         row["unit_serial"],
         row["growth_on"],
-        phrase(
+        message(
             "finding.incident.why",
             len(row["missing"]),
-            total=f"{row['needed_count']:,}",
-            steps=steps,
+            total=row["needed_count"],
+            steps=row_of(steps, message("rule.and")),
         ),
-        phrase("finding.incident.next_step"),
+        message("finding.incident.next_step"),
         weight=len(row["missing"]),
         rule=f"response/{row['rule']}",
         source=row["source"],
@@ -102,27 +102,27 @@ def event_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findi
 
 
 def _event(row: dict[str, Any]) -> Finding:
-    tests = "; ".join(
-        phrase(
+    tests = [
+        message(
             "finding.event_test.test",
-            passed=f"{one['passed']:,}",
-            asked=phrase(f"rule.event_test.{one['test']}", one["asked"]),
+            passed=one["passed"],
+            asked=message(f"rule.event_test.{one['test']}", one["asked"]),
         )
         for one in row["tests"]
-    )
+    ]
     return Finding(
         "event_test",
         "look_into",
         row["site_id"],
         row["unit_serial"],
         row["event_on"],
-        phrase(
+        message(
             "finding.event_test.why",
             row["cycles_before"],
-            event=phrase(f"rule.event.{row['event']}"),
-            tests=tests,
+            event=message(f"rule.event.{row['event']}"),
+            tests=row_of(tests, message("rule.and")),
         ),
-        phrase("finding.event_test.next_step"),
+        message("finding.event_test.next_step"),
         weight=row["cycles_before"],
         task=row["event"],
         rule=f"event/{row['event']}/{row['test']}",

@@ -5,7 +5,7 @@ from typing import Any
 
 import duckdb
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
 from pipeline.measure.findings.closed import Rows, closed_on, left_open
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
@@ -55,12 +55,14 @@ def _failure(row: dict[str, Any]) -> Finding:
         row["site_id"],
         row["unit_serial"],
         row["failed_on"],
-        phrase("finding.routine_failed.why", row["run_count"], test=phrase(f"rule.routine.{test}")),
-        phrase(f"finding.routine_failed.next_step.{test}"),
+        message(
+            "finding.routine_failed.why", row["run_count"], test=message(f"rule.routine.{test}")
+        ),
+        message(f"finding.routine_failed.next_step.{test}"),
         weight=row["run_count"],
         task=test,
         rule=f"routine/{test}",
-        source=phrase(f"finding.routine_failed.source.{test}"),
+        source=message(f"finding.routine_failed.source.{test}"),
     )
 
 
@@ -100,15 +102,15 @@ def _unchanged_finding(days: Rows) -> Finding:
         days[0]["site_id"],
         days[0]["unit_serial"],
         days[0]["started_on"],
-        phrase(
+        message(
             "finding.indicator_unchanged.why",
             loads,
-            released=phrase("finding.indicator_unchanged.released", released),
+            released=message("finding.indicator_unchanged.released", released),
         ),
-        phrase("finding.indicator_unchanged.next_step"),
+        message("finding.indicator_unchanged.next_step"),
         weight=loads,
         rule="routine/chemical_in_load",
-        source=phrase("finding.indicator_unchanged.source"),
+        source=message("finding.indicator_unchanged.source"),
     )
 
 
@@ -129,15 +131,15 @@ def _missed_finding(row: dict[str, Any]) -> Finding:
         row["site_id"],
         row["unit_serial"],
         row["missed_since_on"],
-        phrase(
+        message(
             f"finding.routine_missed.why.{kind}",
-            test=phrase(f"rule.routine.{row['test']}"),
-            missed=f"{row['lately_missed_count']:,}",
-            asked=f"{row['lately_asked_count']:,}",
-            year_missed=f"{row['missed_count']:,}",
-            year_asked=f"{row['asked_count']:,}",
+            test=message(f"rule.routine.{row['test']}"),
+            missed=row["lately_missed_count"],
+            asked=row["lately_asked_count"],
+            year_missed=row["missed_count"],
+            year_asked=row["asked_count"],
         ),
-        phrase("finding.routine_missed.next_step"),
+        message("finding.routine_missed.next_step"),
         weight=row["lately_missed_count"] / row["lately_asked_count"],
         task=row["test"],
         rule=f"routine/{row['test']}",

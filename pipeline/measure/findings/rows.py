@@ -3,6 +3,7 @@
 import duckdb
 import polars as pl
 
+from pipeline.base.message import Message, verbatim
 from pipeline.measure.findings.finding import Finding
 
 
@@ -23,7 +24,7 @@ def finding_rows(con: duckdb.DuckDBPyConnection, findings: list[Finding]) -> pl.
                 "task": one.task,
                 "feature": one.feature,
                 "rule": one.rule,
-                "source": one.source,
+                "source": _said(one.source),
                 "why": one.why,
                 "next_step": one.next_step,
                 "owner": owners[one.site_id],
@@ -32,3 +33,7 @@ def finding_rows(con: duckdb.DuckDBPyConnection, findings: list[Finding]) -> pl.
         ],
         infer_schema_length=None,
     )
+
+
+def _said(source: str | None) -> Message | None:
+    return source if source is None or isinstance(source, Message) else verbatim(source)

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import duckdb
 import polars as pl
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
 
@@ -64,7 +64,7 @@ def _finding(
         site_id,
         unit_serial,
         since_on,
-        phrase(f"finding.silent.{form}", days),
-        phrase("finding.silent.next_step"),
+        message(f"finding.silent.{form}", days),
+        message("finding.silent.next_step"),
         weight=days,
     )

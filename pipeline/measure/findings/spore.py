@@ -5,7 +5,7 @@ from typing import Any
 
 import duckdb
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.findings.implant import implant_findings
 from pipeline.measure.findings.incident import event_findings, incident_findings
@@ -63,25 +63,25 @@ def _growth(row: dict[str, Any]) -> Finding:
         row["site_id"],
         row["unit_serial"],
         row["growth_on"],
-        phrase("finding.growth.why", row["doubt_count"]),
-        phrase("finding.growth.next_step"),
+        message("finding.growth.why", row["doubt_count"]),
+        message("finding.growth.next_step"),
         weight=row["doubt_count"],
         rule="response",
-        source=phrase("finding.growth.source"),
+        source=message("finding.growth.source"),
     )
 
 
 def _overdue(row: dict[str, Any], window: Window) -> Finding:
     form = "why" if row["last_valid_on"] else "never"
-    cycles = phrase("finding.spore_overdue.cycles", row["cycles_while_overdue"])
+    cycles = message("finding.spore_overdue.cycles", row["cycles_while_overdue"])
     return Finding(
         "spore_overdue",
         row["state"],
         row["site_id"],
         row["unit_serial"],
         window.to_on - timedelta(days=max(row["days_overdue"], 1)),
-        phrase(f"finding.spore_overdue.{form}", row["days_overdue"], cycles=cycles),
-        phrase("finding.spore_overdue.next_step"),
+        message(f"finding.spore_overdue.{form}", row["days_overdue"], cycles=cycles),
+        message("finding.spore_overdue.next_step"),
         weight=row["days_overdue"],
         rule=f"spore/{row['rule']}",
         source=row["source"],
@@ -95,8 +95,8 @@ def _pending(row: dict[str, Any]) -> Finding:
         row["site_id"],
         row["unit_serial"],
         row["pending_since_on"],
-        phrase("finding.spore_pending.why", row["days_pending"]),
-        phrase("finding.spore_pending.next_step"),
+        message("finding.spore_pending.why", row["days_pending"]),
+        message("finding.spore_pending.next_step"),
         weight=row["days_pending"],
         rule=f"spore/{row['rule']}" if row["rule"] else None,
         source=row["source"],

@@ -5,7 +5,7 @@ from math import ceil
 
 import duckdb
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
 from pipeline.measure.catalogue import Measure
 from pipeline.measure.day_counts import Counts, DayCounts
 from pipeline.measure.episode import episode_starts
@@ -85,14 +85,14 @@ def _act_now_finding(
         site_id,
         unit_serial,
         since_on,
-        phrase(
+        message(
             "finding.stops_recent.act_now",
             round(float(chart.share[index] * run)),
-            stopped=f"{stopped:,}",
-            run=f"{run:,}",
-            span=phrase("finding.stops_recent.span", weeks),
+            stopped=stopped,
+            run=run,
+            span=message("finding.stops_recent.span", weeks),
         ),
-        phrase("finding.stops_recent.next_step.act_now"),
+        message("finding.stops_recent.next_step.act_now"),
         weight=float(chart.levels[index, -1]),
     )
 
@@ -106,13 +106,13 @@ def _recent_finding(
         site_id,
         unit_serial,
         since_on,
-        phrase(
+        message(
             "finding.stops_recent.why",
             round(float(found.expected[index])),
-            stopped=f"{found.long.stopped[index]:,}",
-            run=f"{found.long.run[index]:,}",
+            stopped=found.long.stopped[index],
+            run=found.long.run[index],
         ),
-        phrase("finding.stops_recent.next_step.look_into"),
+        message("finding.stops_recent.next_step.look_into"),
         weight=1 - float(found.p_value[index]),
     )
 
@@ -144,12 +144,12 @@ def _year_finding(
         site_id,
         unit_serial,
         since_on,
-        phrase(
+        message(
             "finding.stops_year.why",
             round(expected),
-            stopped=f"{stopped:,}",
-            run=f"{found.run[index]:,}",
+            stopped=stopped,
+            run=found.run[index],
         ),
-        phrase(f"finding.stops_year.{'next_step' if unit_serial else 'site_next_step'}"),
+        message(f"finding.stops_year.{'next_step' if unit_serial else 'site_next_step'}"),
         weight=stopped / expected,
     )

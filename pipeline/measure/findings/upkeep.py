@@ -6,7 +6,7 @@ from typing import Any
 import duckdb
 import numpy as np
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import message
 from pipeline.measure.episode import episode_starts
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.habit import Intervals, judge
@@ -37,8 +37,8 @@ def task_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Findin
 
 def _task_finding(row: dict[str, Any], window: Window) -> Finding:
     form = "why" if row["last_done_on"] else "never"
-    cycles = phrase("finding.task_overdue.cycles", row["cycles_overdue"] or 0)
-    name = phrase(f"task.{row['task']}")
+    cycles = message("finding.task_overdue.cycles", row["cycles_overdue"] or 0)
+    name = message(f"task.{row['task']}")
     who = row["who"].replace(" ", "_")
     return Finding(
         "task_overdue",
@@ -47,8 +47,8 @@ def _task_finding(row: dict[str, Any], window: Window) -> Finding:
         row["unit_serial"],
         # Not counted back from today: days on which it was closed would move it.
         row["due_on"] + timedelta(days=1),
-        phrase(f"finding.task_overdue.{form}", row["days_overdue"], task=name, cycles=cycles),
-        phrase(f"finding.task_overdue.next_step.{who}"),
+        message(f"finding.task_overdue.{form}", row["days_overdue"], task=name, cycles=cycles),
+        message(f"finding.task_overdue.next_step.{who}"),
         weight=row["used_share"],
         task=row["task"],
     )
@@ -72,8 +72,8 @@ def habit_findings(
             row["site_id"],
             row["unit_serial"],
             start,
-            phrase("finding.habit.why", row["interval_count"], late=f"{row['late_count']:,}"),
-            phrase("finding.habit.next_step"),
+            message("finding.habit.why", row["interval_count"], late=row["late_count"]),
+            message("finding.habit.next_step"),
             weight=row["lateness_slope"],
         )
         for row, start in zip(rows.iter_rows(named=True), starts, strict=True)

@@ -1,10 +1,11 @@
 """Findings about cycles said complete that did not reach what their program asks: facts."""
 
+from decimal import Decimal
 from typing import Any
 
 import duckdb
 
-from pipeline.base.phrases import phrase
+from pipeline.base.message import Message, Part, message, row_of
 from pipeline.measure.findings.closed import Rows, closed_on, left_open
 from pipeline.measure.findings.finding import Finding
 from pipeline.measure.tables import read
@@ -56,23 +57,23 @@ def _finding(loads: Rows) -> Finding:
         first["site_id"],
         first["unit_serial"],
         first["started_on"],
-        phrase("finding.cycle_broken.why", count, cycle=_cycle(latest), how=_how(latest)),
-        phrase("finding.cycle_broken.next_step"),
+        message("finding.cycle_broken.why", count, cycle=_cycle(latest), how=_how(latest)),
+        message("finding.cycle_broken.next_step"),
         weight=count,
-        source=phrase("finding.cycle_broken.source"),
+        source=message("finding.cycle_broken.source"),
     )
 
 
-def _cycle(row: dict[str, Any]) -> str:
+def _cycle(row: dict[str, Any]) -> Message:
     number, load = row["cycle_number"], row["load_id"]
-    told = [phrase("finding.cycle_broken.no_number") if number is None else f"{number:,}"]
-    told += [phrase("finding.cycle_broken.load", load=load)] if load else []
+    told: list[Part] = [message("finding.cycle_broken.no_number") if number is None else number]
+    told += [message("finding.cycle_broken.load", load=load)] if load else []
     told += [row["load_kind"]] if row["load_kind"] else []
-    return ", ".join(told)
+    return row_of(told, ", ")
 
 
-def _how(row: dict[str, Any]) -> str:
+def _how(row: dict[str, Any]) -> Message:
     """By how much: whole seconds, tenths of kelvin; never rounded to none."""
     amount = row["broken_by"]
-    by = f"{max(amount, 1):,.0f}" if row["broken"] in _IN_SECONDS else f"{max(amount, 0.1):.1f}"
-    return phrase(f"broken.{row['broken']}", by=by)
+    by = f"{max(amount, 1):.0f}" if row["broken"] in _IN_SECONDS else f"{max(amount, 0.1):.1f}"
+    return message(f"broken.{row['broken']}", by=Decimal(by))

@@ -12,6 +12,7 @@ import duckdb
 import polars as pl
 
 from pipeline.base.csv_text import csv_bytes
+from pipeline.render.tables.spoken import MESSAGES, spoken_columns
 from pipeline.warehouse.statements import Statement, statements
 
 DICTIONARY = "dictionary.csv"
@@ -26,6 +27,7 @@ def open_tables(con: duckdb.DuckDBPyConnection) -> Iterator[tuple[str, bytes]]:
     for definition in statements("result"):
         order = definition.header_value("order") or definition.header_value("key")
         rows = con.sql(f"FROM measure.{definition.name} ORDER BY {order}").pl()
+        rows = spoken_columns(rows, MESSAGES.get(definition.name, ()))
         yield f"{definition.name}.csv", csv_bytes(rows.columns, rows.iter_rows())
         yield f"{definition.name}.parquet", _parquet(rows)
         said = meanings(definition)

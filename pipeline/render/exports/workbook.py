@@ -14,6 +14,7 @@ import xlsxwriter
 
 from pipeline.base.phrases import known, listed, phrase
 from pipeline.render.tables.reader import Reader
+from pipeline.render.tables.spoken import spoken_columns
 from pipeline.render.words import day, printable
 from pipeline.warehouse.statements import statement
 
@@ -35,6 +36,9 @@ _CODES = {
     "result": "test_state",
 }
 """Columns of codes, and where words.toml says what each code is called."""
+
+_MESSAGES = ("why", "next_step", "reason")
+"""Columns of messages; no sheet has one of these names that is anything else."""
 
 _OPTIONS = {
     "in_memory": True,
@@ -65,6 +69,7 @@ def sheet_rows(con: duckdb.DuckDBPyConnection, reader: Reader, name: str) -> pl.
     """The rows of sql/export/<name>.sql, codes in words, columns by their names in SQL."""
     query = statement("export", name)
     rows = con.sql(query.text, params=reader.parameters(query)).pl()
+    rows = spoken_columns(rows, _MESSAGES)
     coded = [column for column in rows.columns if column in _CODES]
     return rows.with_columns(
         *(pl.col(one).map_elements(_word_of(one), return_dtype=pl.String) for one in coded),

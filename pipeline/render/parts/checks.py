@@ -57,7 +57,7 @@ def _table(
 
 
 def _check_line(row: CheckRow, rule: Rule | None) -> Line:
-    title = printable(rule.title) if rule else printable(row.rule_id)
+    title = printable(rule.worded("title")) if rule else printable(row.rule_id)
     shape = VERDICTS[row.verdict]
     below = printable(row.message) if row.message else ""
     broken = out_of(row.failed_count, row.row_count)
@@ -70,7 +70,7 @@ def _check_line(row: CheckRow, rule: Rule | None) -> Line:
                  chart=icon(shape), state=shape),
             Cell(broken, key=str(row.failed_count)),
             Cell(worded("severity", row.severity)),
-            Cell(printable(rule.why) if rule else ""),
+            Cell(printable(rule.worded("why")) if rule else ""),
         )
     )  # fmt: skip
 

@@ -1,6 +1,7 @@
 """What the logs contradict or leave in doubt: clocks, counters, copies, spore tests, serials."""
 
-from pipeline.base.offset import offset_words
+from pipeline.base.message import spoken
+from pipeline.base.offset import offset
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import site_name, unit_cell
 from pipeline.render.parts.stopped import first_of
@@ -115,7 +116,7 @@ def _clock_line(scope: Scope, row: ClockRow) -> Line:
             _unit(scope, row.unit_serial, row.site_id),
             Cell(day(row.from_on), key=row.from_on.isoformat()),
             Cell(day(row.to_on) if row.to_on else phrase("doubts.lasts")),
-            Cell(offset_words(row.suspected_offset_minutes)),
+            Cell(spoken(offset(row.suspected_offset_minutes))),
             Cell(worded("clock_evidence", row.evidence)),
             Cell(worded("clock_strength", row.strength)),
         )

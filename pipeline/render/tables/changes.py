@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
 
 from pipeline.render.tables.reader import Reader
+from pipeline.render.tables.spoken import Spoken, by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,13 +18,13 @@ class ChangeRow:
     kind: str
     state: str
     since_on: date
-    why: str
+    why: Spoken
 
 
 class Changes(Reader):
     """Findings of two days side by side."""
 
-    @cached_property
+    @by_language
     def changes(self) -> list[ChangeRow]:
         """What is found today first, most urgent first; then what is no longer found."""
         return self.rows("change", ChangeRow)

@@ -1,10 +1,13 @@
 """Rows about files, held lines and checks; fields are the columns of sql/page/."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
-from functools import cached_property
+from functools import cache, cached_property
 
+from pipeline.base.language import ORIGINAL, language, speaking
+from pipeline.config.rules import rules
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,10 +96,11 @@ class Evidence(Reader):
         """Every log file."""
         return self.rows("file", FileRow)
 
-    @cached_property
+    @by_language
     def held(self) -> dict[str, list[HeldRow]]:
         """What was held back, by the site that sent it."""
-        return grouped(self.rows("held", HeldRow), lambda row: row.site_id)
+        rows = [replace(row, message=_said(row)) for row in self.rows("held", HeldRow)]
+        return grouped(rows, lambda row: row.site_id)
 
     @cached_property
     def checks(self) -> list[CheckRow]:
@@ -107,3 +111,20 @@ class Evidence(Reader):
     def locations(self) -> list[LocationRow]:
         """Locations that could not be read, or held nothing."""
         return self.rows("location", LocationRow)
+
+
+def _said(row: HeldRow) -> str:
+    """The message with the rule's words in the language in force; what else is in it stays."""
+    before, now = _words_of(row.rule_id, language())
+    return row.message.replace(before, now) if before else row.message
+
+
+@cache
+def _words_of(rule_id: str, spoken: str) -> tuple[str, str]:
+    rule = next((one for one in rules() if one.rule_id == rule_id), None)
+    if rule is None or spoken == ORIGINAL:
+        return "", ""
+    with speaking(ORIGINAL):
+        before = rule.broken_by()
+    with speaking(spoken):
+        return before, rule.broken_by()

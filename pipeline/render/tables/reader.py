@@ -10,6 +10,7 @@ import duckdb
 
 from pipeline.base.period import Month, year_to
 from pipeline.config.network import Network
+from pipeline.render.tables.spoken import spoken_values
 from pipeline.warehouse.statements import Statement, statement
 
 Row = TypeVar("Row")
@@ -43,7 +44,7 @@ class Reader:
         columns = [column[0] for column in found.description or ()]
         expected = [field.name for field in fields(row)]  # type: ignore[arg-type]
         assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
-        return [row(*values) for values in found.fetchall()]
+        return [row(*spoken_values(row, values)) for values in found.fetchall()]
 
     def parameters(self, query: Statement) -> dict[str, date]:
         """The days that a statement asks for, by name."""

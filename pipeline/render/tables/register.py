@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import Annotated
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import Declared, Spoken, by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,11 +52,11 @@ class ProfileRow:
     """A practice profile that a site follows."""
 
     practice: str
-    title: str
+    title: Annotated[str, Declared("profile", "practice")]
     asks: str
     jurisdiction: str
     reviewed_on: date
-    unsure: str
+    unsure: Spoken
     parents: list[str]
 
 
@@ -65,8 +67,8 @@ class RuleRow:
     practice: str
     place: int
     section: str
-    what: str
-    asks: str
+    what: Spoken
+    asks: Spoken
     who: str | None
     valid_from: date | None
     valid_to: date | None
@@ -82,9 +84,9 @@ class LooseningRow:
     practice: str
     rule: str
     ancestor: str
-    what: str
-    ancestor_asks: str
-    asks: str
+    what: Spoken
+    ancestor_asks: Spoken
+    asks: Spoken
     reason: str
 
 
@@ -106,17 +108,17 @@ class Register(Reader):
         """Serials that only the logs know."""
         return self.rows("unregistered", UnregisteredRow)
 
-    @cached_property
+    @by_language
     def profiles(self) -> dict[str, ProfileRow]:
         """Practice profiles by name."""
         return {row.practice: row for row in self.rows("profile", ProfileRow)}
 
-    @cached_property
+    @by_language
     def rules(self) -> dict[str, list[RuleRow]]:
         """Rules by profile, in the order in which they are printed."""
         return grouped(self.rows("rule", RuleRow), lambda row: row.practice)
 
-    @cached_property
+    @by_language
     def loosenings(self) -> dict[str, list[LooseningRow]]:
         """Where less is asked than an inherited profile asks, by profile."""
         return grouped(self.rows("loosening", LooseningRow), lambda row: row.practice)

@@ -5,6 +5,7 @@ from datetime import date
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import Spoken, by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +16,7 @@ class RoutineRow:
     site_id: str
     test: str
     kind: str
-    asks: str | None
+    asks: Spoken | None
     asked_count: int
     done_count: int
     late_count: int
@@ -69,7 +70,7 @@ class TaskBookRow:
 class Routine(Reader):
     """Routine tests, certificates and how the book of tasks was kept."""
 
-    @cached_property
+    @by_language
     def routines(self) -> dict[str, list[RoutineRow]]:
         """Routine tests by unit."""
         return grouped(self.rows("routine", RoutineRow), lambda row: row.unit_serial)

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import Spoken, by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +27,7 @@ class SporeDueRow:
     due_on: date | None
     is_forecast: bool
     program: str | None
-    asks: str | None
+    asks: Spoken | None
     days_overdue: int | None
     cycles_while_overdue: int | None
     pending_since_on: date | None
@@ -132,7 +133,7 @@ class Spore(Reader):
         rows = self.rows("spore_week", SporeWeekRow)
         return {row.unit_serial: row for row in rows}
 
-    @cached_property
+    @by_language
     def spore_due(self) -> dict[str, SporeDueRow]:
         """The next spore test by unit."""
         return {row.unit_serial: row for row in self.rows("spore_due", SporeDueRow)}

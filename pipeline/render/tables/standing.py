@@ -3,8 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import Annotated
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import Declared, Spoken, by_language
+
+_Words = Annotated[str, Declared("measure", "measure")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,7 +19,7 @@ class StateRow:
     subject_id: str
     state: str
     kind: str | None
-    reason: str | None
+    reason: Spoken | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +35,11 @@ class FindingRow:
     kind: str
     state: str
     since_on: date
-    why: str
-    next_step: str
+    why: Spoken
+    next_step: Spoken
     owner: str | None
     rule: str | None = None
-    source: str | None = None
+    source: Spoken | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +78,7 @@ class RankingRow:
     ratio_low: float | None
     ratio_high: float | None
     is_ranked: bool
-    reason: str | None
+    reason: Spoken | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,15 +103,15 @@ class MeasureRow:
     """What one measure counts, and why."""
 
     measure: str
-    title: str
-    numerator: str
-    denominator: str
+    title: _Words
+    numerator: _Words
+    denominator: _Words
     better: str
     target: float | None
     minimum: int
     is_ranked: bool
-    why: str
-    fix: str
+    why: _Words
+    fix: _Words
     owner: str
     source: str
     reviewed_on: date
@@ -116,13 +120,13 @@ class MeasureRow:
 class Standing(Reader):
     """How everything stands."""
 
-    @cached_property
+    @by_language
     def states(self) -> dict[tuple[str, str], StateRow]:
         """States by level and subject."""
         rows = self.rows("state", StateRow)
         return {(row.level, row.subject_id): row for row in rows}
 
-    @cached_property
+    @by_language
     def findings(self) -> list[FindingRow]:
         """All findings, most urgent first."""
         return self.rows("finding", FindingRow)
@@ -133,7 +137,7 @@ class Standing(Reader):
         rows = self.rows("follow_up", FollowUpRow)
         return grouped(rows, lambda row: row.finding_id)
 
-    @cached_property
+    @by_language
     def rankings(self) -> dict[tuple[str, str, str], RankingRow]:
         """Measures by measure, level and subject."""
         rows = self.rows("ranking", RankingRow)
@@ -145,7 +149,7 @@ class Standing(Reader):
         rows = self.rows("coverage", CoverageRow)
         return {row.unit_serial: row for row in rows}
 
-    @cached_property
+    @by_language
     def measures(self) -> list[MeasureRow]:
         """Every measure, the ranked ones first."""
         return self.rows("catalogue", MeasureRow)

@@ -3,8 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import Annotated
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import Declared, by_language
+
+_Words = Annotated[str, Declared("feature", "feature")]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +115,11 @@ class FeatureRow:
     """A measured value that shows wear."""
 
     feature: str
-    title: str
+    title: _Words
     unit: str
     worse: str
-    why: str
-    fix: str
+    why: _Words
+    fix: _Words
 
 
 class Upkeep(Reader):
@@ -151,7 +155,7 @@ class Upkeep(Reader):
         """Drift of measured values by unit."""
         return grouped(self.rows("drift", DriftRow), lambda row: row.unit_serial)
 
-    @cached_property
+    @by_language
     def features(self) -> dict[str, FeatureRow]:
         """Measured values that show wear, by name."""
         return {row.feature: row for row in self.rows("feature", FeatureRow)}

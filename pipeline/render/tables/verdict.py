@@ -3,8 +3,10 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
+from typing import Annotated
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.spoken import Declared, by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +121,7 @@ class ProgramTableRow:
 
     practice: str
     program_table: str
-    title: str
+    title: Annotated[str, Declared("program_table", "program_table")]
     reviewed_on: date
     lower_edge: str
     needs_penetration_time: bool
@@ -182,7 +184,7 @@ class Judged(Reader):
         """Cycles logged in full by unit, the latest first."""
         return grouped(self.rows("trace", TraceRow), lambda row: row.unit_serial)
 
-    @cached_property
+    @by_language
     def program_tables(self) -> dict[str, ProgramTableRow]:
         """Tables of programs by practice."""
         return {row.practice: row for row in self.rows("program_table", ProgramTableRow)}

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader
+from pipeline.render.tables.spoken import Spoken, by_language
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +14,7 @@ class WatchRow:
     unit_serial: str
     position: int
     probability: float
-    why: str
+    why: Spoken
     is_listed: bool
 
 
@@ -56,7 +57,7 @@ class ComparisonRow:
 class WatchList(Reader):
     """The watch list, its past, and what luck has a part in."""
 
-    @cached_property
+    @by_language
     def watch(self) -> list[WatchRow]:
         """The likeliest to fail first."""
         return self.rows("watch", WatchRow)

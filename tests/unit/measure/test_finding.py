@@ -1,6 +1,7 @@
 from dataclasses import replace
 from datetime import date
 
+from pipeline.base.message import verbatim
 from pipeline.base.phrases import words
 from pipeline.measure.findings.finding import KINDS, STATES, Finding
 
@@ -10,8 +11,8 @@ ONE = Finding(
     site_id="gannet-quay",
     unit_serial="GQ-1",
     since_on=date(2026, 10, 8),
-    why="Chamber clean: overdue by 3 days.",
-    next_step="Do it today and write it down.",
+    why=verbatim("Chamber clean: overdue by 3 days."),
+    next_step=verbatim("Do it today and write it down."),
     weight=1.4,
     task="chamber_clean",
 )
@@ -19,7 +20,9 @@ ONE = Finding(
 
 def test_a_finding_keeps_its_name_as_it_grows():
     """People write it beside what they did: only a new episode may change it, no new version."""
-    later = replace(ONE, why="Chamber clean: overdue by 9 days.", weight=2.3, state="act_now")
+    later = replace(
+        ONE, why=verbatim("Chamber clean: overdue by 9 days."), weight=2.3, state="act_now"
+    )
 
     assert later.finding_id == ONE.finding_id
     assert ONE.finding_id == "fd51d3cac54ae31e"

@@ -5,6 +5,7 @@ from datetime import date, timedelta
 import polars as pl
 import pytest
 
+from pipeline.base.message import message, spoken
 from pipeline.measure.findings.finding import KINDS
 from pipeline.measure.measure import measure_all
 
@@ -62,7 +63,8 @@ def test_each_thing_that_is_wrong_is_found_once_and_nothing_else(measured):
 
 
 def test_each_finding_says_why_with_its_counts_and_what_to_do(measured):
-    why = dict(measured.execute("SELECT kind, why FROM measure.finding").fetchall())
+    rows = measured.execute("SELECT kind, why, next_step FROM measure.finding").fetchall()
+    why = {kind: spoken(told) for kind, told, _ in rows}
 
     assert why["growth"] == (
         "A spore test found growth and no clear repeat is on record; "
@@ -82,8 +84,7 @@ def test_each_finding_says_why_with_its_counts_and_what_to_do(measured):
         "Its clock looks an hour ahead: its days begin at another hour for 7"
     )
     assert why["drift"] == "Heat-up time outside the unit's own range for 9 weeks."
-    steps = measured.execute("SELECT min(length(next_step)) FROM measure.finding").fetchone()
-    assert steps[0] > 10
+    assert min(len(spoken(next_step)) for *_, next_step in rows) > 10
 
 
 def test_every_unit_in_service_and_every_open_place_has_a_state(measured):
@@ -182,7 +183,9 @@ def test_a_unit_with_too_few_cycles_is_shown_but_not_ranked(measured):
         "FROM measure.ranking WHERE measure = 'stopped_equipment' AND subject_id = 'PB-2'"
     ).fetchone()
 
-    assert row == (1, 20, False, "20 of 100 needed", None, True)
+    needed = message("ranking.not_ranked.minimum", have=20, need=100)
+    assert spoken(needed) == "20 of 100 needed"
+    assert row == (1, 20, False, needed, None, True)
 
 
 def test_what_is_closed_counts_in_the_network_but_is_not_ranked_against_it(measured):
@@ -191,7 +194,7 @@ def test_what_is_closed_counts_in_the_network_but_is_not_ranked_against_it(measu
         "WHERE measure = 'stopped_equipment' AND subject_id IN ('ST-1', 'stint-tarn')"
     ).fetchall()
 
-    reason = "not in service on the last day"
+    reason = message("ranking.not_ranked.not_in_service")
     assert rows == [("site", 640, False, reason, None), ("unit", 640, False, reason, None)]
 
 

@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 import pytest
 
+from pipeline.base.message import spoken
 from pipeline.measure.findings.routine import routine_findings
 from pipeline.measure.tables import build_facts
 from pipeline.measure.window import Window
@@ -61,10 +62,10 @@ def test_a_failed_test_is_told_until_a_clear_one_or_a_note(con):
     assert (one.kind, one.state, one.unit_serial) == ("routine_failed", "act_now", "GQ-1")
     assert (one.since_on, one.task, one.rule) == (date(2026, 10, 28), "leak", "routine/leak")
     # Four loads on the Wednesday, Thursday and Friday.
-    assert one.why == (
+    assert spoken(one.why) == (
         "Leak test failed, and no clear one is on record since; 12 load cycles run since."
     )
-    assert one.next_step.startswith("Warm the unit and repeat the test once")
+    assert spoken(one.next_step).startswith("Warm the unit and repeat the test once")
     log(con, "leak", "pass", date(2026, 10, 30))
     assert found(con) == []
     con.execute("DELETE FROM model.test WHERE kind = 'leak' AND exposed_on = '2026-10-30'")
@@ -88,7 +89,7 @@ def test_missing_three_days_of_four_weeks_is_a_habit_and_two_are_not(con):
 
     assert (one.kind, one.state) == ("routine_missed", "look_into")
     assert one.since_on == date(2026, 10, 6)
-    assert one.why.startswith(
+    assert spoken(one.why).startswith(
         "Steam penetration test: none that ran to its end for 3 of 20 days of use in 4 weeks, "
         "and 3 of "
     )
@@ -116,7 +117,9 @@ def test_a_load_whose_indicator_did_not_change_is_told_until_it_is_rejected_or_n
     say("2026-09-03", "yes")
     (two,) = found(con)
     assert (two.state, two.finding_id) == ("act_now", one.finding_id)
-    assert two.why.startswith("In 2 loads of the year") and two.why.endswith("; 1 was signed off.")
+    assert spoken(two.why).startswith("In 2 loads of the year") and spoken(two.why).endswith(
+        "; 1 was signed off."
+    )
     close(con, two.finding_id, date(2026, 9, 2))
     (three,) = found(con)
     assert three.since_on == date(2026, 9, 3)

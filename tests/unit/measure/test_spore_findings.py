@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from pipeline.base.message import spoken
 from pipeline.measure.findings.spore import spore_findings
 from pipeline.measure.tables import build_facts
 from pipeline.measure.window import Window
@@ -49,7 +50,9 @@ def test_a_repair_is_told_until_its_tests_are_complete(con):
     (one,) = found(con, "event_test")
 
     assert (one.unit_serial, one.since_on, one.task) == ("GQ-1", date(2026, 10, 15), "repair")
-    assert one.why.startswith("After a repair: 2 so far of 3 clear spore tests, one after another")
+    assert spoken(one.why).startswith(
+        "After a repair: 2 so far of 3 clear spore tests, one after another"
+    )
     assert (one.rule, one.source) == ("event/repair/biological", "a source")
     note(con, one.finding_id, "closed")
     assert found(con, "event_test") == []
@@ -71,7 +74,7 @@ def test_after_growth_with_a_clear_test_since_the_missing_steps_are_told(con):
     (one,) = found(con, "incident")
 
     assert (one.unit_serial, one.since_on) == ("GQ-1", date(2026, 9, 7))
-    assert one.why == (
+    assert spoken(one.why) == (
         "After growth, with a clear test since, 2 steps of 3 are not on record: look for the cause "
         "in technique, parameters and chemical indicators; requalify the unit."
     )
@@ -101,7 +104,7 @@ def test_implants_without_a_test_are_told_until_somebody_closes_it(con):
 
     (one,) = found(con, "implant_untested")
     assert (one.state, one.since_on) == ("act_now", date(2026, 10, 6))
-    assert one.why == (
+    assert spoken(one.why) == (
         "8 loads with implants have no spore test that counts; 8 of them were signed off, "
         "8 without a note that may say why."
     )
@@ -109,4 +112,4 @@ def test_implants_without_a_test_are_told_until_somebody_closes_it(con):
 
     (left,) = found(con, "implant_untested")
     assert left.since_on == date(2026, 10, 29)
-    assert left.why.startswith("4 loads with implants")
+    assert spoken(left.why).startswith("4 loads with implants")

@@ -1,10 +1,11 @@
 import pytest
 
+from pipeline.base.message import spoken, verbatim
 from pipeline.measure.states import State, group_state
 
 
 def unit(state: str) -> State:
-    return State(state, "growth" if state == "act_now" else None, "as found")
+    return State(state, "growth" if state == "act_now" else None, verbatim("as found"))
 
 
 @pytest.mark.parametrize(
@@ -29,7 +30,7 @@ def unit(state: str) -> State:
 def test_a_place_has_the_most_urgent_state_of_its_units(units, state, reason):
     found = group_state([unit(one) for one in units.split()], [])
 
-    assert (found.state, found.reason) == (state, reason)
+    assert (found.state, spoken(found.reason)) == (state, reason)
 
 
 def test_the_kind_is_that_of_the_finding_that_decided():
@@ -39,9 +40,11 @@ def test_the_kind_is_that_of_the_finding_that_decided():
 
 
 def test_what_was_found_of_the_site_as_a_whole_counts():
-    found = group_state([unit("usual")], [State("look_into", "stops_year", "Stopped 90 of 900.")])
+    told = verbatim("Stopped 90 of 900.")
+    found = group_state([unit("usual")], [State("look_into", "stops_year", told)])
 
-    assert found == State("look_into", "stops_year", "The site as a whole should be looked into.")
+    assert (found.state, found.kind) == ("look_into", "stops_year")
+    assert spoken(found.reason) == "The site as a whole should be looked into."
 
 
 def test_a_silent_site_is_not_more_than_its_silent_units():

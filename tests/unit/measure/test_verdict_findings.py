@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 
+from pipeline.base.message import spoken
 from pipeline.measure.findings.verdict import verdict_findings
 from pipeline.measure.window import Window
 from pipeline.physics.verdict import Limit
@@ -69,12 +70,12 @@ def test_one_load_is_named_with_its_kind_and_by_how_much_it_missed(findings_of):
     assert (found.kind, found.state, found.since_on) == (
         "cycle_broken", "act_now", date(2026, 10, 30),
     )  # fmt: skip
-    assert found.why == (
+    assert spoken(found.why) == (
         "A cycle said complete did not show what its program asks: "
         "cycle 5,159, load L7, instruments was held 41 s too short."
     )
-    assert "licensed person decides" in found.next_step
-    assert "even if their indicators passed" in found.next_step
+    assert "licensed person decides" in spoken(found.next_step)
+    assert "even if their indicators passed" in spoken(found.next_step)
 
 
 def test_several_loads_of_a_unit_are_one_finding_with_the_latest_told(findings_of):
@@ -84,8 +85,12 @@ def test_several_loads_of_a_unit_are_one_finding_with_the_latest_told(findings_o
         row("C", started_on=date(2026, 10, 29), cycle_number=5120),
     )
     assert found.weight == 3
-    assert found.why.startswith("3 cycles said complete did not show what their programs ask")
-    assert "cycle 5,159" in found.why and "0.7 K more than allowed below" in found.why
+    assert spoken(found.why).startswith(
+        "3 cycles said complete did not show what their programs ask"
+    )
+    assert "cycle 5,159" in spoken(found.why) and "0.7 K more than allowed below" in spoken(
+        found.why
+    )
 
 
 def test_a_load_that_the_log_rejects_and_one_of_an_earlier_year_need_nobody(findings_of):
@@ -98,21 +103,21 @@ def test_a_unit_that_is_not_in_service_has_no_finding(findings_of):
 
 def test_a_cycle_without_number_or_load_is_told_all_the_same(findings_of):
     (found,) = findings_of(row(cycle_number=None, load_id=None, load_kind=None))
-    assert "cycle without a number was held 41 s too short" in found.why
+    assert "cycle without a number was held 41 s too short" in spoken(found.why)
 
 
 def test_what_is_missed_is_never_rounded_to_nothing(findings_of):
     (short,) = findings_of(row(broken_by=0.2))
-    assert "held 1 s too short" in short.why
+    assert "held 1 s too short" in spoken(short.why)
     (cold,) = findings_of(row(broken="too_cold_between", broken_by=0.01))
-    assert "fell 0.1 K below" in cold.why
+    assert "fell 0.1 K below" in spoken(cold.why)
 
 
 @pytest.mark.parametrize("limit", [one for one in Limit if one is not Limit.NONE])
 def test_every_limit_that_can_be_broken_has_its_words(findings_of, limit):
     (found,) = findings_of(row(broken=limit.name.lower(), broken_by=2.0))
-    assert "{" not in found.why
-    assert "2" in found.why.replace("5,159", "")
+    assert "{" not in spoken(found.why)
+    assert "2" in spoken(found.why).replace("5,159", "")
 
 
 def test_a_note_closes_the_loads_up_to_its_day_and_no_later_one(findings_of):
@@ -129,4 +134,4 @@ def test_a_finding_keeps_its_name_when_its_first_load_is_of_last_year(findings_o
     old, new = row("A", started_on=date(2025, 10, 30)), row("B")
     (found,) = findings_of(old, new)
     assert (found.since_on, found.weight) == (date(2025, 10, 30), 1)
-    assert found.why.startswith("A cycle said complete")
+    assert spoken(found.why).startswith("A cycle said complete")

@@ -5,6 +5,7 @@ import pytest
 
 from pipeline.base.assets import asset
 from pipeline.base.errors import ConfigurationError
+from pipeline.base.message import spoken
 from pipeline.base.phrases import words
 from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.practice.rules import RULES, SporeRule, TaskRule
@@ -128,11 +129,17 @@ def test_a_key_names_one_row_of_a_practice_table(table):
     )
 
 
+MESSAGES = (3, 4, 5)
+"""Places of what, ancestor_asks and asks in practice.loosening."""
+
+
 def test_what_is_asked_for_less_is_stored_with_both_sides_and_the_reason(network_of):
     con = open_memory()
     write_profiles(con, load_profiles(network_of(quay="germany")))
 
-    assert con.execute("FROM practice.loosening").fetchall() == [
+    (row,) = con.sql("FROM practice.loosening").pl().rows()
+    said = [spoken(one) if place in MESSAGES else one for place, one in enumerate(row)]
+    assert [tuple(said)] == [
         (
             "germany",
             "task/validation",
