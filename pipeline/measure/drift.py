@@ -35,9 +35,10 @@ class Drifts:
     """How each span stands; NaN where there are too few weeks, -1 where there is no week.
 
     `run_p` is the chance of so many weeks outside in a row if all weeks were alike. `slopes` are
-    in the feature's unit a week, with x = 0 at the first week looked at; `weeks` is the number of
-    weeks from there to the last. `onset_on` is the Monday of the first week of the present rise.
-    `reason` is outside, alone, usual, too_few or stale.
+    in the feature's unit a week, with x = 0 at the first week looked at, and have a p only where
+    the last three weeks are outside; `weeks` is the number of weeks from there to the last.
+    `onset_on` is the Monday of the first week of the present rise. `reason` is outside, alone,
+    usual, too_few or stale.
     """
 
     low: Floats
@@ -72,7 +73,7 @@ def judge(spans: Spans, day: date) -> Drifts:
     is_inside = is_known & ~(signed > end)
     last_inside = np.where(is_inside, column, -1).max(axis=1, initial=-1)
     weeks_outside = np.where(size > 0, last - last_inside, 0)
-    slopes, weeks = _slopes(spans, counts)
+    slopes, weeks = _slopes(spans, counts, weeks_outside >= JUDGED_WEEKS)
     worse_way = np.where(spans.direction > 0, slopes.low > 0, slopes.high < 0)
     is_drift = (weeks_outside >= JUDGED_WEEKS) & worse_way & (slopes.p < TREND_P)
     reason = np.where(is_drift, "outside", "usual").astype(object)
@@ -130,7 +131,9 @@ def quantiles(
     return tuple(out)
 
 
-def _slopes(spans: Spans, counts: NDArray[np.int64]) -> tuple[Slopes, Floats]:
+def _slopes(
+    spans: Spans, counts: NDArray[np.int64], is_tested: NDArray[np.bool_]
+) -> tuple[Slopes, Floats]:
     """Slopes over the last 26 weeks, and how many weeks lie between the first and last of them."""
     row, last = np.arange(len(spans)), counts - 1
     from_monday = spans.mondays[row, last] - 7 * (SLOPE_WEEKS - 1)
@@ -141,7 +144,7 @@ def _slopes(spans: Spans, counts: NDArray[np.int64]) -> tuple[Slopes, Floats]:
     values = np.take_along_axis(spans.middles, taken, axis=1)
     mondays = np.take_along_axis(spans.mondays, taken, axis=1)
     weeks = (mondays - mondays[:, :1]) / 7
-    found = slopes_of_rows(values, weeks, sizes)
+    found = slopes_of_rows(values, weeks, sizes, is_tested)
     return found, weeks[row, np.minimum(sizes - 1, SLOPE_WEEKS - 1)]
 
 
@@ -163,9 +166,9 @@ def judge_units(spans: Spans, day: date) -> Drifts:
     that are three weeks outside by luck.
     """
     found = judge(spans, day)
-    _, group = np.unique(_keys(spans), return_inverse=True)
-    outside = np.bincount(group, found.reason == "outside")[group]
-    judged = outside + np.bincount(group, found.reason == "usual")[group]
+    pairs = spans.pairs()
+    outside = np.bincount(pairs, found.reason == "outside")[pairs]
+    judged = outside + np.bincount(pairs, found.reason == "usual")[pairs]
     found.reason[(found.reason == "outside") & (2 * outside < judged)] = "alone"
     return found
 
@@ -180,7 +183,7 @@ def unit_p(spans: Spans, found: Drifts) -> Floats:
     p = np.full(len(spans), np.nan)
     rows = np.flatnonzero(is_judged)
     if len(rows):
-        _, group, size = np.unique(_keys(spans)[rows], return_inverse=True, return_counts=True)
+        _, group, size = np.unique(spans.pairs()[rows], return_inverse=True, return_counts=True)
         order = np.lexsort((found.run_p[rows], group))
         needed = (size + 1) // 2
         deciding = found.run_p[rows][order][np.cumsum(size) - size + needed - 1]
@@ -192,7 +195,7 @@ def drifting(spans: Spans, day: date, units: list[str]) -> NDArray[np.bool_]:
     """Which of these units had any drift on a day."""
     begun = spans.taken(spans.counts(day) > 0)
     # Slopes take long, so they are asked only of features that have left their range at all.
-    left = begun.taken(np.isin(_keys(begun), _keys(begun)[_has_left(begun, day)]))
+    left = begun.taken(np.isin(begun.pairs(), begun.pairs()[_has_left(begun, day)]))
     if not len(left):
         return np.zeros(len(units), np.bool_)
     found = judge_units(left, day)
@@ -208,7 +211,3 @@ def _has_left(spans: Spans, day: date) -> NDArray[np.bool_]:
     taken = np.maximum(counts[:, np.newaxis] - 1 - np.arange(JUDGED_WEEKS), 0)
     judged = np.take_along_axis(spans.middles, taken, axis=1) * spans.direction[:, np.newaxis]
     return np.asarray((size > 0) & (judged > end).all(axis=1))
-
-
-def _keys(spans: Spans) -> Names:
-    return np.asarray(spans.unit + "\t" + spans.feature)

@@ -24,6 +24,8 @@ HORIZON_WEEKS = 104
 """Nobody knows what a unit does in more than two years: beyond, no limit is in sight."""
 SHARED_UNITS, SHARED_SHARE = 3, 2 / 3
 """When so many units of a site, and so large a share, drift in one feature, it is not the units."""
+EPOCH = date(1970, 1, 1).toordinal()
+"""Day 0 of a polars column of days."""
 STATES = {
     "outside": "look_into",
     "shared": "look_into",
@@ -118,23 +120,26 @@ def _rows(spans: Spans, day: date, limits: dict[str, float | None]) -> pl.DataFr
 def _limit_columns(
     spans: Spans, found: Drifts, day: date, limits: dict[str, float | None]
 ) -> dict[str, Floats | pl.Series]:
-    limit = np.array([np.nan if (one := limits[name]) is None else one for name in spans.feature])
-    counts = spans.counts(day)
-    rise = rises(spans, counts, found.onset_on)
-    reached = crossings(rise.slopes, limit, spans.direction, rise.middle)
-    last_monday = spans.mondays[np.arange(len(spans)), counts - 1]
+    by_feature = {name: np.nan if one is None else one for name, one in limits.items()}
+    limit = np.array([by_feature[name] for name in spans.feature], np.float64)
     # A value that does not drift leads nowhere, whatever line can be drawn through it.
-    leads = np.isin(found.reason.astype(str), ["outside"])
+    leads = np.flatnonzero((found.reason == "outside") & np.isfinite(limit))
+    rising, counts = spans.taken(leads), spans.counts(day)[leads]
+    rise = rises(rising, counts, found.onset_on[leads])
+    reached = crossings(rise.slopes, limit[leads], rising.direction, rise.middle)
+    last_monday = rising.mondays[np.arange(len(rising)), counts - 1]
     dates = {}
     for name in ("soonest", "likely", "latest"):
         ahead = getattr(reached, name) - rise.last
-        is_in_sight = leads & (ahead <= HORIZON_WEEKS)
+        is_in_sight = ahead <= HORIZON_WEEKS
         days = last_monday + np.round(7 * np.where(is_in_sight, np.maximum(ahead, 0), 0))
-        dates[f"limit_{name}_on"] = _days(np.where(is_in_sight, days, -1).astype(np.int64))
+        of_all = np.full(len(spans), -1)
+        of_all[leads] = np.where(is_in_sight, days, -1)
+        dates[f"limit_{name}_on"] = _days(of_all)
     return {"limit_value": limit, **dates}
 
 
-def _days(ordinals: NDArray[np.int64]) -> pl.Series:
+def _days(numbers: NDArray[np.int64]) -> pl.Series:
     """Ordinals as days; -1 is none."""
-    known = [None if one < 0 else date.fromordinal(one) for one in ordinals.tolist()]
-    return pl.Series(known, dtype=pl.Date)
+    days = pl.Series((numbers - EPOCH).astype(np.int32)).cast(pl.Date)
+    return days.set(pl.Series(numbers < 0), None)

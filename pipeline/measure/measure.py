@@ -26,7 +26,7 @@ from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
 from pipeline.measure.repair import repair_rows
 from pipeline.measure.resets import read_resets
-from pipeline.measure.spans import read_spans
+from pipeline.measure.spans_read import read_spans
 from pipeline.measure.states import JUDGED_BY, state_rows
 from pipeline.measure.stop_chart import follow
 from pipeline.measure.stop_chart_table import stop_chart_rows

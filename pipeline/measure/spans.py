@@ -5,34 +5,29 @@ installed, until the next such day. Only what a unit did since then says how wor
 ordinals; values are in the unit of their feature.
 """
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Self
 
-import duckdb
 import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.measure.catalogue import Feature
 from pipeline.measure.intervals import Floats
-from pipeline.measure.resets import AFRESH
-from pipeline.measure.tables import read
-from pipeline.measure.window import Window
 
-UNITS_AT_ONCE = 1000
-"""Units read at a time, so that memory does not grow with the network."""
 NEVER = 10_000_000
 """Later than any day: fills the rows of `mondays` beyond their last week."""
 
 Names = NDArray[np.object_]
+Days = NDArray[np.int32]
 
 
 @dataclass(frozen=True, slots=True)
 class Spans:
     """`mondays` and `middles` have a column a week with data, filled up with NEVER and NaN.
 
+    `of_unit` and `of_feature` number units and features, both in the order of their names.
     `direction` is 1 where higher is worse and -1 where lower is. `is_current` is false for a span
     that a later service has ended.
     """
@@ -40,10 +35,12 @@ class Spans:
     unit: Names
     program: Names
     feature: Names
+    of_unit: NDArray[np.int64]
+    of_feature: NDArray[np.int64]
     direction: Floats
     begun_on: NDArray[np.int64]
     is_current: NDArray[np.bool_]
-    mondays: NDArray[np.int64]
+    mondays: Days
     middles: Floats
 
     def __len__(self) -> int:
@@ -56,96 +53,64 @@ class Spans:
 
     def counts(self, day: date) -> NDArray[np.int64]:
         """How many weeks of each span were over at the end of this day."""
-        return np.asarray((self.mondays + 6 <= day.toordinal()).sum(axis=1))
+        return np.count_nonzero(self.mondays <= day.toordinal() - 6, axis=1)
+
+    def pairs(self) -> NDArray[np.int64]:
+        """A number for each unit and feature, the same for all of the unit's programs."""
+        return self.of_unit * (self.of_feature.max(initial=0) + 1) + self.of_feature
 
     @classmethod
     def of(cls, rows: pl.DataFrame, features: tuple[Feature, ...]) -> Self:
-        """From rows sorted by unit_serial, program, feature, begun_on, week_on."""
-        keys = ("unit_serial", "program", "feature", "begun_on")
-        is_first = rows.select(
-            pl.any_horizontal(*(pl.col(key).ne_missing(pl.col(key).shift()) for key in keys))
-        ).to_series()
-        starts = np.flatnonzero(is_first.fill_null(value=True).to_numpy())
-        row_of = np.cumsum(is_first.fill_null(value=True).to_numpy()) - 1
-        column_of = np.arange(len(rows)) - starts[row_of] if len(rows) else np.empty(0, np.int64)
-        shape = len(starts), int(column_of.max() + 1) if len(rows) else 0
-        mondays, middles = np.full(shape, NEVER, np.int64), np.full(shape, np.nan)
-        mondays[row_of, column_of] = _ordinals(rows["week_on"])
-        middles[row_of, column_of] = rows["middle"].to_numpy()
-        heads = rows[starts]
+        """From a row a week, sorted by unit_serial, program, feature, begun_on, week_on."""
+        starts = np.flatnonzero(changes(rows, "unit_serial", "program", "feature", "begun_on"))
+        return cls.cut(rows[starts], starts, ordinals(rows["week_on"]), rows["middle"], features)
+
+    @classmethod
+    def cut(
+        cls,
+        heads: pl.DataFrame,
+        starts: NDArray[np.int64],
+        mondays: Days,
+        middles: pl.Series,
+        features: tuple[Feature, ...],
+    ) -> Self:
+        """From weeks one after another and the places where a span starts; `heads` has a row each.
+
+        Its columns are unit_serial, program, feature, begun_on and is_current.
+        """
+        sizes = np.diff(starts, append=len(mondays))
+        row_of = np.repeat(np.arange(len(starts)), sizes)
+        where = row_of, np.arange(len(mondays)) - starts[row_of]
+        shape = len(starts), int(sizes.max(initial=0))
+        matrices = np.full(shape, NEVER, np.int32), np.full(shape, np.nan)
+        matrices[0][where], matrices[1][where] = mondays, middles.to_numpy()
+        unit, feature = heads["unit_serial"], heads["feature"]
         better_low = {one.feature: 1.0 if one.worse == "higher" else -1.0 for one in features}
         return cls(
-            heads["unit_serial"].to_numpy().astype(object),
+            unit.to_numpy().astype(object),
             heads["program"].to_numpy().astype(object),
-            heads["feature"].to_numpy().astype(object),
-            np.array([better_low[feature] for feature in heads["feature"]]),
-            _ordinals(heads["begun_on"]),
+            feature.to_numpy().astype(object),
+            _numbers(unit),
+            _numbers(feature),
+            feature.replace_strict(better_low, return_dtype=pl.Float64).to_numpy(),
+            ordinals(heads["begun_on"]).astype(np.int64),
             heads["is_current"].to_numpy(),
-            mondays,
-            middles,
+            *matrices,
         )
 
 
-def _ordinals(days: pl.Series) -> NDArray[np.int64]:
-    return days.to_physical().to_numpy().astype(np.int64) + date(1970, 1, 1).toordinal()
+def changes(rows: pl.DataFrame, *columns: str) -> NDArray[np.bool_]:
+    """True for the first row, and for each that differs from the one before in one of these."""
+    is_other = (pl.col(column).ne_missing(pl.col(column).shift()) for column in columns)
+    found = rows.select(pl.any_horizontal(*is_other)).to_series().to_numpy().copy()
+    found[:1] = True
+    return np.asarray(found)
 
 
-def read_spans(
-    con: duckdb.DuckDBPyConnection, window: Window, features: tuple[Feature, ...]
-) -> Iterator[Spans]:
-    """All spans of the history, whole weeks only, some units in service at a time, by serial."""
-    units = read(con, "SELECT unit_serial FROM fact.service ORDER BY unit_serial")["unit_serial"]
-    for first in range(0, len(units), UNITS_AT_ONCE):
-        portion = units[first : first + UNITS_AT_ONCE].to_list()
-        yield spans_of(con, window, features, portion)
+def ordinals(days: pl.Series) -> Days:
+    """Days as proleptic ordinals, as datetime counts them."""
+    return np.asarray(days.to_physical().to_numpy() + np.int32(date(1970, 1, 1).toordinal()))
 
 
-def spans_of(
-    con: duckdb.DuckDBPyConnection,
-    window: Window,
-    features: tuple[Feature, ...],
-    units: Sequence[str],
-) -> Spans:
-    """All spans of the history of these units, if they are in service."""
-    rows = read(
-        con,
-        """
-        WITH fresh AS (
-            SELECT DISTINCT unit_serial, done_on,
-            FROM model.task
-            WHERE kind IN (SELECT unnest($afresh))
-                AND done_on >= $history_on AND done_on <= $as_of_on
-                AND unit_serial IN (SELECT unnest($units))
-        ),
-        latest AS (
-            SELECT unit_serial, max(done_on) AS done_on,
-            FROM fresh
-            GROUP BY unit_serial
-        ),
-        week AS (
-            SELECT week.*,
-            FROM fact.wear_week AS week
-            SEMI JOIN fact.service USING (unit_serial)
-            WHERE week.unit_serial IN (SELECT unnest($units)) AND week.week_on + 7 <= $to_on
-        )
-        SELECT
-            week.unit_serial,
-            week.program,
-            week.feature,
-            coalesce(fresh.done_on, $history_on) AS begun_on,
-            fresh.done_on IS NOT DISTINCT FROM latest.done_on AS is_current,
-            week.week_on,
-            week.middle,
-        FROM week
-        ASOF LEFT JOIN fresh
-            ON fresh.unit_serial = week.unit_serial AND fresh.done_on < week.week_on
-        LEFT JOIN latest ON latest.unit_serial = week.unit_serial
-        ORDER BY week.unit_serial, week.program, week.feature, begun_on, week.week_on
-        """,
-        afresh=list(AFRESH),
-        history_on=window.history_on,
-        as_of_on=window.as_of_on,
-        to_on=window.to_on,
-        units=list(units),
-    )
-    return Spans.of(rows, features)
+def _numbers(names: pl.Series) -> NDArray[np.int64]:
+    return np.asarray(names.rank("dense").to_numpy().astype(np.int64) - 1)

@@ -13,6 +13,9 @@ def build_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     """Make every table of schema fact anew, each after those it reads."""
     _new_schema(con, "fact")
     for one in in_order(con, "fact"):
+        if str(one.header_value("rebuilt")).startswith("never"):
+            con.execute(f"CREATE VIEW {one.table} AS {one.text}")
+            continue
         con.execute(
             f"CREATE TABLE {one.table} AS FROM ({one.text}) ORDER BY {one.header_value('key')}",
             window.parameters(one.parameters),
@@ -42,16 +45,24 @@ def write(con: duckdb.DuckDBPyConnection, table: str, rows: pl.DataFrame) -> Non
 
 
 def _new_schema(con: duckdb.DuckDBPyConnection, schema: str) -> None:
-    """Make a schema without tables.
+    """Make a schema without tables and views.
 
     Not by DROP SCHEMA: one that is dropped and made twice in one transaction, as when two days are
     measured in a run, cannot be committed (DuckDB 2.0.1).
     """
     con.execute(f"CREATE SCHEMA IF NOT EXISTS {schema}")
-    tables = con.execute(
-        "SELECT table_name, FROM duckdb_tables() "
-        "WHERE schema_name = $schema AND database_name = current_database() ORDER BY table_name",
+    made = con.execute(
+        """
+        SELECT 'TABLE', table_name,
+        FROM duckdb_tables()
+        WHERE schema_name = $schema AND database_name = current_database()
+        UNION ALL
+        SELECT 'VIEW', view_name,
+        FROM duckdb_views()
+        WHERE schema_name = $schema AND database_name = current_database()
+        ORDER BY ALL
+        """,
         {"schema": schema},
     ).fetchall()
-    for (table,) in tables:
-        con.execute(f"DROP TABLE {schema}.{table}")
+    for kind, name in made:
+        con.execute(f"DROP {kind} {schema}.{name}")

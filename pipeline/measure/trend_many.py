@@ -40,11 +40,15 @@ class Slopes:
     p: Floats
 
 
-def slopes_of_rows(y: Floats, x: Floats, sizes: NDArray[np.int64]) -> Slopes:
+def slopes_of_rows(
+    y: Floats, x: Floats, sizes: NDArray[np.int64], is_tested: NDArray[np.bool_] | None = None
+) -> Slopes:
     """Theil-Sen slopes of the first `sizes` points of each row; x never falls within a row.
 
     NaN for rows of fewer than three points, or of one same x. The interval is that of
-    `trend.theil_sen`. Points of the same x have no slope between them and no order in time.
+    `trend.theil_sen`. Points of the same x have no slope between them and no order in time. p takes
+    as long as the rest, so it is worked out for rows that are tested only, else NaN; all unless
+    said.
     """
     found = np.full((5, len(y)), np.nan)
     for size in np.unique(sizes).tolist():
@@ -52,7 +56,11 @@ def slopes_of_rows(y: Floats, x: Floats, sizes: NDArray[np.int64]) -> Slopes:
             continue
         rows = np.flatnonzero(sizes == size)
         for part in _portions(rows, size * (size - 1) // 2):
-            found[:, part] = _of_one_length(y[part, :size], x[part, :size])
+            *found[:4, part], score, variance = _of_one_length(y[part, :size], x[part, :size])
+            asked = slice(None) if is_tested is None else is_tested[part]
+            part, line = part[asked], found[0, part[asked], np.newaxis]
+            residuals = y[part, :size] - line * x[part, :size]
+            found[4, part] = _p_values(score[asked], variance[asked], residuals)
     return Slopes(*found)
 
 
@@ -63,29 +71,50 @@ def _portions(rows: NDArray[np.int64], pairs: int) -> Iterator[NDArray[np.int64]
 
 
 def _of_one_length(y: Floats, x: Floats) -> tuple[Floats, ...]:
-    size = y.shape[1]
-    early, late = np.triu_indices(size, 1)
-    rise = y[:, late] - y[:, early]
-    apart = x[:, late] - x[:, early]
-    score = (np.sign(rise) * (apart > 0)).sum(axis=1)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        rise = np.where(apart > 0, rise / apart, np.nan)
+    """Slope, its low and high end, intercept, and the Mann-Kendall score with its variance."""
+    ordered = np.sort(y, axis=1)
+    has_ties = bool((x[:, 1:] == x[:, :-1]).any())
+    rise = _rises(y, x, has_ties=has_ties)
+    score = np.count_nonzero(rise > 0, axis=1) - np.count_nonzero(rise < 0, axis=1)
     rise.sort(axis=1)  # what is NaN comes last
-    pairs = (apart > 0).sum(axis=1)
+    everywhere = np.full(len(y), rise.shape[1])
+    pairs = np.count_nonzero(rise == rise, axis=1) if has_ties else everywhere
     slope = _middle(rise, pairs)
-    variance = _score_variance(y, x)
+    variance = _score_variance(ordered, x)
     # The ranks between which the interval lies; scipy rounds them the same way.
     reach = special.ndtri((1 + CONFIDENCE) / 2) * np.sqrt(variance)
     upper = np.minimum(np.round((pairs + reach) / 2).astype(np.int64), np.maximum(pairs - 1, 0))
     lower = np.maximum(np.round((pairs - reach) / 2).astype(np.int64) - 1, 0)
-    row = np.arange(len(y))
-    intercept = np.median(y, axis=1) - slope * np.median(x, axis=1)
-    inflated = variance * autocorrelation_factor(y - slope[:, np.newaxis] * x)
+    row, size = np.arange(len(y)), np.full(len(y), y.shape[1])
+    intercept = _middle(ordered, size) - slope * _middle(x, size)
+    return slope, rise[row, lower], rise[row, upper], intercept, score, variance
+
+
+def _rises(y: Floats, x: Floats, *, has_ties: bool) -> Floats:
+    """The slopes between all pairs of a row, NaN between points of the same x.
+
+    Pairs that lie equally far apart in the row stand side by side, so that nothing is gathered.
+    """
+    size = y.shape[1]
+    rise = np.empty((len(y), size * (size - 1) // 2))
+    end = 0
+    for lag in range(1, size):
+        part = rise[:, end : end + size - lag]
+        np.subtract(y[:, lag:], y[:, :-lag], out=part)
+        apart = x[:, lag:] - x[:, :-lag]
+        if has_ties:
+            apart[apart == 0] = np.nan
+        part /= apart
+        end += size - lag
+    return rise
+
+
+def _p_values(score: Floats, variance: Floats, residuals: Floats) -> Floats:
+    inflated = variance * autocorrelation_factor(residuals)
     with np.errstate(invalid="ignore", divide="ignore"):
         z = np.sign(score) * np.maximum(np.abs(score) - 1, 0) / np.sqrt(inflated)
     # A row of one value throughout has no variance, and no trend.
-    p = np.where(variance > 1e-9, 2 * special.ndtr(-np.abs(z)), 1.0)
-    return slope, rise[row, lower], rise[row, upper], intercept, p
+    return np.where(variance > 1e-9, 2 * special.ndtr(-np.abs(z)), 1.0)
 
 
 def _middle(ordered: Floats, sizes: NDArray[np.int64]) -> Floats:
@@ -96,7 +125,7 @@ def _middle(ordered: Floats, sizes: NDArray[np.int64]) -> Floats:
 
 
 def _score_variance(y: Floats, x: Floats) -> Floats:
-    """Variance of the Mann-Kendall score of each row, with its corrections for ties of either.
+    """Variance of the Mann-Kendall score of rows in order, with its corrections for ties of either.
 
     Source: M. G. Kendall, Rank Correlation Methods (4th ed. 1970), chapter 4.
     """
@@ -113,14 +142,15 @@ def _score_variance(y: Floats, x: Floats) -> Floats:
     )
 
 
-def _ties(values: Floats) -> Floats:
+def _ties(ordered: Floats) -> Floats:
     """How many of a row share each of its values, padded with 0."""
-    size = values.shape[1]
-    ordered = np.sort(values, axis=1)
-    is_first = np.ones(values.shape, np.bool_)
+    size = ordered.shape[1]
+    is_first = np.ones(ordered.shape, np.bool_)
     is_first[:, 1:] = ordered[:, 1:] != ordered[:, :-1]
-    group = np.cumsum(is_first, axis=1) - 1 + size * np.arange(len(values))[:, np.newaxis]
-    ties = np.bincount(group.ravel(), minlength=values.size).reshape(values.shape)
+    if is_first.all():
+        return np.ones(ordered.shape)
+    group = np.cumsum(is_first, axis=1) - 1 + size * np.arange(len(ordered))[:, np.newaxis]
+    ties = np.bincount(group.ravel(), minlength=ordered.size).reshape(ordered.shape)
     return ties.astype(np.float64)
 
 

@@ -9,8 +9,9 @@ from datetime import date
 
 import numpy as np
 import polars as pl
+from numpy.typing import NDArray
 
-from pipeline.measure.drift import NORMAL_90, STALE_DAYS, baseline_sizes, quantiles
+from pipeline.measure.drift import BASELINE_WEEKS, NORMAL_90, STALE_DAYS, baseline_sizes, quantiles
 from pipeline.measure.intervals import Floats
 from pipeline.measure.spans import Spans
 
@@ -22,54 +23,77 @@ class WearExcess:
     """Gathers the excess of each unit on each day; a unit without a baseline is left out."""
 
     days: Sequence[date]
-    parts: list[pl.DataFrame] = field(default_factory=list)
+    parts: dict[date, list[pl.DataFrame]] = field(default_factory=dict)
 
     def gathered(self, portions: Iterable[Spans]) -> Iterator[Spans]:
         """The portions as they come, each looked at on the way."""
         for spans in portions:
-            self.parts.extend(excess_on(spans, day) for day in self.days)
+            for day, found in zip(self.days, excess_on(spans, self.days), strict=True):
+                self.parts.setdefault(day, []).append(found)
             yield spans
 
     def of(self, day: date, units: Sequence[str]) -> tuple[Floats, list[str | None]]:
         """The excess of these units on a day and the feature that shows it; 0 where unknown."""
-        found = pl.concat(self.parts).filter(pl.col("day") == day) if self.parts else None
-        if found is None:
+        if day not in self.parts:
             return np.zeros(len(units)), [None] * len(units)
         asked = pl.DataFrame({"unit_serial": units}, schema={"unit_serial": pl.String})
+        found = pl.concat(self.parts[day])
         rows = asked.join(found, on="unit_serial", how="left", maintain_order="left")
         return rows["excess"].fill_null(0.0).to_numpy(), rows["feature"].to_list()
 
 
-def excess_on(spans: Spans, day: date) -> pl.DataFrame:
-    """Columns unit_serial, day, feature, excess: the feature that lies farthest out.
+def excess_on(spans: Spans, days: Sequence[date]) -> Iterator[pl.DataFrame]:
+    """Of each day the columns unit_serial, feature, excess: the feature that lies farthest out.
 
     Of a feature the middle of the unit's programs counts, so that one program cannot speak for all.
     """
-    counts = spans.counts(day)
-    is_begun = (spans.begun_on <= day.toordinal()) & (counts > 0)
-    now, counts = spans.taken(is_begun), counts[is_begun]
-    size = baseline_sizes(counts)
-    low, middle, high = quantiles(now.middles, size, (0.05, 0.5, 0.95))
-    taken = np.maximum(counts[:, np.newaxis] - 1 - np.arange(LATELY_WEEKS), 0)
-    lately = np.take_along_axis(now.middles, taken, axis=1).mean(axis=1)
+    size = np.full(len(spans), -1)
+    baseline = np.full((3, len(spans)), np.nan)
+    for day in days:
+        counts = spans.counts(day)
+        # Most baselines are whole on every day, and are worked out once.
+        is_other = baseline_sizes(counts) != size
+        size = baseline_sizes(counts)
+        first = spans.middles[is_other, :BASELINE_WEEKS]
+        baseline[:, is_other] = quantiles(first, size[is_other], (0.05, 0.5, 0.95))
+        yield _farthest(spans, day, counts, *_excess(spans, day, counts, baseline))
+
+
+def _excess(
+    spans: Spans, day: date, counts: NDArray[np.int64], baseline: Floats
+) -> tuple[Floats, NDArray[np.bool_]]:
+    """The excess of each span, and whether there is one on this day."""
+    low, middle, high = baseline
+    row, last = np.arange(len(spans)), np.maximum(counts - 1, 0)
+    taken = np.maximum(last[:, np.newaxis] - np.arange(LATELY_WEEKS), 0)
+    lately = np.take_along_axis(spans.middles, taken, axis=1).mean(axis=1)
     scale = np.maximum((high - low) / NORMAL_90, 1e-9)
-    last = now.mondays[np.arange(len(now)), counts - 1]
-    rows = pl.DataFrame(
+    excess = (lately - middle) * spans.direction / scale
+    is_heard = spans.mondays[row, last] + 6 + STALE_DAYS >= day.toordinal()
+    return excess, is_heard & np.isfinite(excess)
+
+
+def _farthest(
+    spans: Spans, day: date, counts: NDArray[np.int64], excess: Floats, is_known: NDArray[np.bool_]
+) -> pl.DataFrame:
+    """The feature of each unit that lies farthest out, among the spans begun last by this day."""
+    is_begun = (spans.begun_on <= day.toordinal()) & (counts > 0)
+    latest = np.full(spans.of_unit.max(initial=-1) + 1, -1)
+    np.maximum.at(latest, spans.of_unit[is_begun], spans.begun_on[is_begun])
+    rows = np.flatnonzero(is_begun & is_known & (spans.begun_on == latest[spans.of_unit]))
+    rows = rows[np.lexsort((excess[rows], spans.pairs()[rows]))]
+    _, first, size = np.unique(spans.pairs()[rows], return_index=True, return_counts=True)
+    ordered = excess[rows]
+    middle = (ordered[first + (size - 1) // 2] + ordered[first + size // 2]) / 2
+    head = rows[first]
+    order = np.lexsort((spans.of_feature[head], -middle, spans.of_unit[head]))
+    _, first = np.unique(spans.of_unit[head[order]], return_index=True)
+    best = order[first]
+    return pl.DataFrame(
         {
-            "unit_serial": now.unit,
-            "feature": now.feature,
-            "begun_on": now.begun_on,
-            "is_known": (size > 0) & (last + 6 + STALE_DAYS >= day.toordinal()),
-            "excess": (lately - middle) * now.direction / scale,
+            "unit_serial": spans.unit[head[best]],
+            "feature": spans.feature[head[best]],
+            "excess": middle[best],
         },
         schema_overrides={"unit_serial": pl.String, "feature": pl.String},
-    )
-    return (
-        rows.filter(pl.col("begun_on") == pl.col("begun_on").max().over("unit_serial"))
-        .filter("is_known")
-        .group_by("unit_serial", "feature")
-        .agg(pl.col("excess").median())
-        .sort("unit_serial", "excess", "feature", descending=[False, True, False])
-        .unique("unit_serial", keep="first", maintain_order=True)
-        .select("unit_serial", pl.lit(day).alias("day"), "feature", "excess")
     )

@@ -11,7 +11,7 @@ import numpy as np
 from pipeline.measure.catalogue import load_features, load_measures
 from pipeline.measure.day_counts import DayCounts, count_by_day
 from pipeline.measure.resets import read_resets
-from pipeline.measure.spans import read_spans
+from pipeline.measure.spans_read import read_spans
 from pipeline.measure.states import JUDGED_BY
 from pipeline.measure.stop_chart import follow
 from pipeline.measure.watch import WatchList, edition_days, watch_list

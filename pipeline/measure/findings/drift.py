@@ -9,7 +9,7 @@ from pipeline.measure.catalogue import Feature
 from pipeline.measure.drift import drifting
 from pipeline.measure.episode import episode_starts
 from pipeline.measure.findings.finding import Finding
-from pipeline.measure.spans import spans_of
+from pipeline.measure.spans_read import spans_of
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
