@@ -63,7 +63,7 @@ def percent_sign() -> str:
 
 def plural_form(number: int) -> str:
     """Which form a number asks for: "one", "other", or another of the CLDR's names."""
-    return str(_locale(_spoken.get()).plural_form(number))
+    return _plural(_spoken.get(), number)
 
 
 def day_text(on: date) -> str:
@@ -103,6 +103,11 @@ class _Signs:
     table: dict[int, str]
     percent: str
     least_grouped: int
+
+
+@lru_cache(maxsize=4096)
+def _plural(spoken: str, number: int) -> str:
+    return str(_locale(spoken).plural_form(number))
 
 
 @lru_cache

@@ -5,7 +5,9 @@ On a phone the rows of a wide table are laid out as cards. Some browsers then fo
 elements were, so they say it themselves; each cell names its column, whose heading is not seen.
 """
 
-from markupsafe import Markup, escape
+from html import escape
+
+from markupsafe import Markup
 
 from pipeline.render.views import Cell, Column, Line, Table
 

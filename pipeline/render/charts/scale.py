@@ -1,7 +1,9 @@
 """From values to px, and the round numbers that stand along an axis."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from math import ceil, floor, log10
 
 from pipeline.base.period import Month
@@ -19,10 +21,21 @@ class Scale:
 
     def __call__(self, value: float) -> float:
         """The place of a value, in px; also beyond the ends."""
-        low, high = self.low, self.high
-        if self.is_log:
-            value, low, high = log10(value), log10(low), log10(high)
-        return self.start + (value - low) / (high - low) * (self.end - self.start)
+        origin, each = self._line
+        return origin + (log10(value) if self.is_log else value) * each
+
+    def places(self, values: Iterable[float]) -> list[float]:
+        """The places of many values on an even scale."""
+        assert not self.is_log, "many values have even scales only"
+        origin, each = self._line
+        return [origin + value * each for value in values]
+
+    @cached_property
+    def _line(self) -> tuple[float, float]:
+        """Where nothing would be, and how far it is from a value to the next whole one, in px."""
+        low, high = (log10(self.low), log10(self.high)) if self.is_log else (self.low, self.high)
+        each = (self.end - self.start) / (high - low)
+        return self.start - low * each, each
 
 
 def round_ticks(low: float, high: float, about: int = 5) -> list[float]:

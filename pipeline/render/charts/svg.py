@@ -9,10 +9,12 @@ Everything is rounded to 0.1 px, so the same values give the same bytes on every
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from html import escape
 from itertools import groupby
 from typing import NamedTuple
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 Point = tuple[float, float]
 
@@ -75,8 +77,9 @@ class Canvas:
         return self.height - self.bottom
 
 
+@lru_cache(maxsize=1 << 16)
 def px(value: float) -> str:
-    """A length rounded to 0.1 px."""
+    """A length rounded to 0.1 px; kept, because charts of one size share most of their places."""
     text = f"{value:.1f}".removesuffix(".0")
     return "0" if text == "-0" else text
 

@@ -164,5 +164,6 @@ def _lines(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list
     drawn = []
     for run in curve.runs:
         points = outline(run, canvas.width // POINT_EVERY_PX)
-        drawn += path([(x(second), y(value)) for second, value in points], kind)
+        seconds, values = zip(*points, strict=True)
+        drawn += path(list(zip(x.places(seconds), y.places(values), strict=True)), kind)
     return drawn
