@@ -9,6 +9,7 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 from pipeline.base.files import write_whole
+from pipeline.base.language import ORIGINAL
 
 INDEX = "letters.json"
 
@@ -23,6 +24,7 @@ class Letter:
     `level` and `subject_id` are its scope; `period` is a month, or a day of the watch. `figures`
     has the counts of each month that the letter may be held to later. `attachments` are names of
     files beside the letter's folder, by their kind. `page` is the page about the same scope.
+    A scope whose readers speak several languages has a letter in each.
     """
 
     name: str
@@ -35,6 +37,7 @@ class Letter:
     is_hollow: bool = False
     figures: dict[str, Counts] = field(default_factory=dict)
     attachments: dict[str, str] = field(default_factory=dict)
+    language: str = ORIGINAL
 
 
 @dataclass(frozen=True)

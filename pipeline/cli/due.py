@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pipeline.base.errors import Exit
 from pipeline.base.files import write_whole
+from pipeline.base.language import speaking
 from pipeline.cli import options
 
 
@@ -18,13 +19,13 @@ def due(parsed: argparse.Namespace) -> Exit:
     from pipeline.warehouse.measured import measured
 
     network = load_network(parsed.folder)
-    with measured(network.state_folder) as (con, as_of):
+    with speaking(network.language), measured(network.state_folder) as (con, as_of):
         tables = Tables(con, network, as_of)
         rows = due_list(tables, parsed.days, parsed.site)
-    if parsed.json:
-        print(json.dumps([asdict(one) for one in rows], default=str))
-    else:
-        print(due_text(rows, tables, parsed.days))
+        if parsed.json:
+            print(json.dumps([asdict(one) for one in rows], default=str))
+        else:
+            print(due_text(rows, tables, parsed.days))
     return Exit.DONE
 
 
@@ -36,11 +37,11 @@ def lookback(parsed: argparse.Namespace) -> Exit:
     from pipeline.warehouse.measured import measured
 
     network = load_network(parsed.folder)
-    with measured(network.state_folder) as (con, as_of):
+    with speaking(network.language), measured(network.state_folder) as (con, as_of):
         found = Lookback(Tables(con, network, as_of), parsed.unit, parsed.test)
-    print(found.text())
-    if parsed.csv:
-        write_whole(parsed.csv, found.csv())
+        print(found.text())
+        if parsed.csv:
+            write_whole(parsed.csv, found.csv())
     return Exit.DONE
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pipeline.base.errors import Exit
 from pipeline.base.files import write_whole
+from pipeline.base.language import speaking
 from pipeline.cli import options
 
 
@@ -16,11 +17,11 @@ def explain(parsed: argparse.Namespace) -> Exit:
     from pipeline.warehouse.measured import measured
 
     network = load_network(parsed.folder)
-    with measured(network.state_folder) as (con, as_of):
+    with speaking(network.language), measured(network.state_folder) as (con, as_of):
         found = Explanation(con, Tables(con, network, as_of), parsed.figure)
-    print(found.text(is_whole=parsed.all))
-    if parsed.csv:
-        write_whole(parsed.csv, found.csv())
+        print(found.text(is_whole=parsed.all))
+        if parsed.csv:
+            write_whole(parsed.csv, found.csv())
     return Exit.DONE
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pipeline.base import log
 from pipeline.base.errors import Exit
+from pipeline.base.language import LANGUAGES, ORIGINAL
 from pipeline.cli import clock, options
 from pipeline.cli.guarded import guarded
 from pipeline.cli.record import tell
@@ -25,6 +26,7 @@ def demo(parsed: argparse.Namespace) -> Exit:
         month_count=parsed.months,
         seed=parsed.seed,
         ends_on=parsed.ends_on,
+        language=parsed.language,
     )
     log.step("demo", f"{written}")
     code = _run(folder, parsed.ends_on, parsed)
@@ -71,6 +73,9 @@ def add_commands(commands: "options.Commands") -> None:
     one.add_argument("--months", type=int, default=18)
     one.add_argument("--seed", type=int, default=2026)
     one.add_argument("--ends-on", type=date.fromisoformat, default=date(2026, 10, 31))
+    one.add_argument(
+        "--language", choices=LANGUAGES, default=ORIGINAL, help="of the pages and letters"
+    )
     one.add_argument("--score", action="store_true", help="hold the watch list against the truth")
     one.set_defaults(command=demo)
     whole = [options.quiet(), options.placed(), options.running(), options.dated()]

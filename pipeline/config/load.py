@@ -1,21 +1,24 @@
 """Reads network.toml and the registers, and reports every fault at once."""
 
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from pipeline import __version__
 from pipeline.base.assets import fingerprint
 from pipeline.base.files import sha256
+from pipeline.base.language import ORIGINAL
 from pipeline.config.credentials import read_credentials
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.feeds import read_feed
 from pipeline.config.formats import shared_formats
+from pipeline.config.languages import read_language
 from pipeline.config.location import check_location
 from pipeline.config.mail import read_mail
-from pipeline.config.network import Feed, Network
+from pipeline.config.network import Feed, Network, Site
 from pipeline.config.privacy import read_privacy
-from pipeline.config.recipients import read_recipients
+from pipeline.config.recipients import Places, read_recipients
 from pipeline.config.registers import read_assignments, read_sites
 from pipeline.config.schedule import check_quiet, read_schedule
 
@@ -58,8 +61,14 @@ def load_network(folder: Path) -> Network:
     zones = [site.time_zone for site in sites.values()]
     schedule = read_schedule(_table(declared, "schedule", faults), zones, faults)
     mail = read_mail(_table(declared, "mail", faults), folder, faults)
-    regions = {site.site_id: site.region for site in sites.values()}
-    recipients = read_recipients(declared.get("recipient", []), regions, schedule.time_zone, faults)
+    language = read_language(group.get("language"), ORIGINAL, "network.toml: group", faults)
+    places = Places(
+        {site.site_id: site.region for site in sites.values()},
+        {site.site_id: site.language for site in sites.values()},
+        schedule.time_zone,
+        language,
+    )
+    recipients = read_recipients(declared.get("recipient", []), places, faults)
     check_quiet(schedule, recipients, faults)
     if recipients and mail is None:
         faults.add("network.toml", "has readers and no [mail]; say there how letters leave.")
@@ -73,7 +82,7 @@ def load_network(folder: Path) -> Network:
         feeds,
         state_folder,
         folder / str(folders.get("pages", "pages")),
-        _fingerprint(feeds, sites, assignments, privacy.operator),
+        _fingerprint(feeds, _logged(sites), assignments, privacy.operator),
         privacy,
         credentials,
         at_once,
@@ -81,6 +90,7 @@ def load_network(folder: Path) -> Network:
         mail,
         recipients,
         schedule,
+        language,
     )
 
 
@@ -138,6 +148,11 @@ def _pull(declared: dict[str, Any], faults: Faults) -> list[int]:
             value = usual
         values.append(value)
     return values
+
+
+def _logged(sites: dict[str, Site]) -> dict[str, Site]:
+    """The sites as far as they decide what their logs become: in any language the same."""
+    return {site_id: replace(site, language=None) for site_id, site in sites.items()}
 
 
 def _fingerprint(*declared: object) -> str:

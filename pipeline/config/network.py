@@ -5,6 +5,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from pipeline.base.language import ORIGINAL
 from pipeline.base.quantity import standard_atmosphere_kpa
 from pipeline.config.credentials import Credentials
 from pipeline.config.mail import Mail
@@ -27,6 +28,8 @@ class Site:
     owner: str | None = None
     barometer_kpa: float | None = None
     """What the site's own barometer shows on most days; else the standard atmosphere counts."""
+    language: str | None = None
+    """In which its pages are written; None for the group's own."""
 
     @property
     def ambient_kpa(self) -> float:
@@ -139,6 +142,13 @@ class Network:
     mail: Mail | None = None
     recipients: tuple[Recipient, ...] = ()
     schedule: Schedule = Schedule()
+    language: str = ORIGINAL
+    """Of the pages about the network and its regions, and of sites that declare none."""
+
+    def language_of(self, site_id: str) -> str:
+        """The language of a site's pages, also of one that has left the register."""
+        site = self.sites.get(site_id)
+        return (site.language if site else None) or self.language
 
     def time_zone(self, feed: Feed, site: Site) -> str:
         """The zone in which a feed's clocks run at a site."""

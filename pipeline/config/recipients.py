@@ -1,16 +1,17 @@
 """Who gets letters, and about what: the tables [[recipient]] of network.toml."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import time
 from typing import Any
 from zoneinfo import available_timezones
 
+from pipeline.base.language import ORIGINAL
 from pipeline.config.faults import Faults, did_you_mean
+from pipeline.config.languages import read_language
 
 ROLES = ("group", "region", "site")
-LANGUAGES = ("en",)
-"""Those for which reports/ has words; a letter in another would be half a letter."""
 FORMATS = ("html", "text")
 ATTACHMENTS = ("page", "findings", "pack")
 """What may be sent along: the page of the scope, its findings as a list, a site's evidence pack."""
@@ -38,7 +39,7 @@ class Recipient:
     scope: str
     time_zone: str
     name: str = ""
-    language: str = "en"
+    language: str = ORIGINAL
     format: str = "html"
     is_monthly: bool = True
     is_watching: bool = False
@@ -62,24 +63,32 @@ class Recipient:
         return self.role, region_id(self.scope) if self.role == "region" else self.scope
 
 
+@dataclass(frozen=True)
+class Places:
+    """What is known of the group when readers are read: by site id its region and own language."""
+
+    regions: Mapping[str, str]
+    languages: Mapping[str, str | None]
+    time_zone: str
+    language: str
+
+
 def region_id(region: str) -> str:
     """A region's name as model.site has it: small letters and dashes."""
     return re.sub(r"[^a-z0-9]+", "-", region.lower()).strip("-")
 
 
-def read_recipients(
-    declared: Any, regions: dict[str, str], time_zone: str, faults: Faults
-) -> tuple[Recipient, ...]:
+def read_recipients(declared: Any, places: Places, faults: Faults) -> tuple[Recipient, ...]:
     """Every reader, in the order declared; faults are noted.
 
-    `regions` has the region of each site id; `time_zone` is the group's own.
+    Who declares no language reads that of the pages about the same scope.
     """
     if not isinstance(declared, list) or not all(isinstance(one, dict) for one in declared):
         faults.add("network.toml", "recipient is no list; begin each reader with [[recipient]].")
         return ()
     found: dict[tuple[str, str, str], Recipient] = {}
     for number, one in enumerate(declared, 1):
-        recipient = _read(one, f"network.toml: recipient {number}", regions, time_zone, faults)
+        recipient = _read(one, f"network.toml: recipient {number}", places, faults)
         key = (recipient.address.casefold(), recipient.role, recipient.scope)
         if key in found:
             faults.add(
@@ -90,9 +99,7 @@ def read_recipients(
     return tuple(found.values())
 
 
-def _read(
-    one: dict[str, Any], where: str, regions: dict[str, str], time_zone: str, faults: Faults
-) -> Recipient:
+def _read(one: dict[str, Any], where: str, places: Places, faults: Faults) -> Recipient:
     for key in sorted(one.keys() - _SETTINGS):
         faults.add(where, f'has no setting "{key}". {did_you_mean(key, _SETTINGS)}')
     address = str(one.get("address", ""))
@@ -102,24 +109,26 @@ def _read(
     if not name.isprintable():
         faults.add(where, f"name is {name!r}; leave out what cannot be printed.")
     role = _one_of(one, "role", ROLES, "", where, faults)
-    zone = str(one.get("time_zone", time_zone))
+    zone = str(one.get("time_zone", places.time_zone))
     if zone not in available_timezones():
         hint = did_you_mean(zone, available_timezones())
         faults.add(where, f'time_zone is "{zone}", which is not known. {hint}')
-        zone = time_zone
+        zone = places.time_zone
     attachments = one.get("attach", [])
     if not isinstance(attachments, list) or not set(map(str, attachments)) <= set(ATTACHMENTS):
         faults.add(where, f"attach is {attachments!r}; known: {', '.join(ATTACHMENTS)}.")
         attachments = []
     if "pack" in attachments and role != "site":
         faults.add(where, "attaches a pack, which is of one site; leave it to readers of sites.")
+    scope = _scope(one, role, places, where, faults)
+    own = places.languages.get(scope) if role == "site" else None
     return Recipient(
         address,
         role,
-        _scope(one, role, regions, where, faults),
+        scope,
         zone,
         name,
-        _one_of(one, "language", LANGUAGES, "en", where, faults),
+        read_language(one.get("language"), own or places.language, where, faults),
         _one_of(one, "format", FORMATS, "html", where, faults),
         _flag(one, "monthly", True, where, faults),
         _flag(one, "watch", False, where, faults),
@@ -128,21 +137,19 @@ def _read(
     )
 
 
-def _scope(
-    one: dict[str, Any], role: str, regions: dict[str, str], where: str, faults: Faults
-) -> str:
+def _scope(one: dict[str, Any], role: str, places: Places, where: str, faults: Faults) -> str:
     scope = str(one.get("scope", ""))
     if role == "group":
         if scope:
             faults.add(where, f'has the scope "{scope}"; a reader of the group has none.')
         return ""
-    names = {region.casefold(): region for region in regions.values()}
+    names = {region.casefold(): region for region in places.regions.values()}
     if role == "region" and scope.casefold() in names:
         return names[scope.casefold()]
-    if role == "site" and scope in regions:
+    if role == "site" and scope in places.regions:
         return scope
-    if role and regions:
-        hint = did_you_mean(scope, names.values() if role == "region" else regions)
+    if role and places.regions:
+        hint = did_you_mean(scope, names.values() if role == "region" else places.regions)
         faults.add(where, f'scope is "{scope}", which is no {role} of sites.csv. {hint}')
     return scope
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
 from pipeline.config.faults import Faults, did_you_mean
+from pipeline.config.languages import read_language
 from pipeline.config.network import Assignment, Site
 
 ID = re.compile(r"[a-z0-9][a-z0-9-]{0,59}")
@@ -47,6 +48,7 @@ def read_sites(path: Path, faults: Faults) -> dict[str, Site]:
             _day(row.get("closed_on", ""), where, "closed_on", faults),
             row.get("owner") or None,
             _barometer(row.get("barometer_kpa", ""), where, faults),
+            read_language(row.get("language"), "", where, faults) or None,
         )
     return sites
 

@@ -98,5 +98,6 @@ def attached(letter: Letter, recipient: Recipient, folder: Path) -> tuple[Attach
 
 
 def readers_of(letter: Letter, recipients: Iterable[Recipient]) -> list[Recipient]:
-    """Those whose scope a letter is about."""
-    return [one for one in recipients if one.scope_key == (letter.level, letter.subject_id)]
+    """Those whose scope a letter is about, and whose language it speaks."""
+    wanted = (letter.level, letter.subject_id), letter.language
+    return [one for one in recipients if (one.scope_key, one.language) == wanted]

@@ -5,6 +5,7 @@ The columns come from the very layouts that wrote the logs, so the two cannot pa
 
 import json
 
+from pipeline.base.language import ORIGINAL
 from pipeline.demo import books
 from pipeline.demo.layout import Layout
 from pipeline.demo.sender import SHAPES
@@ -20,9 +21,9 @@ invented = true
 """
 
 
-def network_toml(sites: list[Place]) -> str:
-    """The declaration of these sites' feeds."""
-    feeds = [_HEAD]
+def network_toml(sites: list[Place], language: str = ORIGINAL) -> str:
+    """The declaration of these sites' feeds, and of the language of the pages."""
+    feeds = [_HEAD if language == ORIGINAL else f'{_HEAD}language = "{language}"\n']
     for shape, module in SHAPES.items():
         chosen = [site for site in sites if site.shape == shape]
         if not chosen:

@@ -14,6 +14,7 @@ from typing import Any
 import polars as pl
 
 from pipeline.base.errors import HoldtimeError
+from pipeline.base.language import ORIGINAL
 from pipeline.demo.archive import Archive
 from pipeline.demo.calendar import days_of
 from pipeline.demo.declared import network_toml
@@ -59,18 +60,21 @@ def write_network(
     seed: int = 2026,
     ends_on: date = date(2026, 10, 31),
     reading_share: float = 0.02,
+    language: str = ORIGINAL,
 ) -> Demo:
     """Write the network into a folder; the same arguments give the same bytes and file times.
 
     Raises HoldtimeError when the folder holds a network that is not this one.
     """
-    arguments = {
+    arguments: dict[str, Any] = {
         "site_count": site_count,
         "month_count": month_count,
         "seed": seed,
         "ends_on": ends_on.isoformat(),
         "reading_share": reading_share,
     }
+    if language != ORIGINAL:
+        arguments["language"] = language
     _make_room(folder, arguments)
     window = Window.of_months(ends_on, month_count)
     archive = Archive(folder)
@@ -99,7 +103,7 @@ def write_network(
         del waiting[site.index]
     archive.write("sites.csv", sites_csv(sites), sent)
     archive.write("units.csv", units_csv(units, sites), sent)
-    archive.write("network.toml", network_toml(sites).encode(), sent)
+    archive.write("network.toml", network_toml(sites, language).encode(), sent)
     archive.write(f"practice/{PRACTICE}.toml", PROFILE.encode(), sent)
     _write_truth(archive, sent, arguments, truth)
     return Demo(

@@ -169,7 +169,7 @@ def _addressed(network: Network, folder: Path) -> list[tuple[Letter | None, Reci
     there = {one for _, one in found}
     for one in readers:
         if one not in there:
-            log.warn("send", f"there is no letter about {one.role} {one.scope}; make the edition "
-                     "of the month again")  # fmt: skip
+            log.warn("send", f"there is no letter in {one.language} about {one.role} {one.scope}; "
+                     "make the edition of the month again")  # fmt: skip
             found.append((None, one))
     return found

@@ -11,6 +11,7 @@ from datetime import date, datetime
 import duckdb
 
 from pipeline.base.files import sha256, short_id, write_whole
+from pipeline.base.language import speaking
 from pipeline.config.mail import Mail
 from pipeline.config.network import Network
 from pipeline.config.recipients import Recipient
@@ -57,6 +58,7 @@ def watch(
     with (
         open_file(network.state_folder / "warehouse.duckdb") as con,
         open_file(network.state_folder / "ledger.duckdb") as ledger,
+        speaking(network.language),
     ):
         create_ledger(ledger)
         if mail.bounces is not None and mail.bounces.is_dir():
@@ -96,7 +98,8 @@ def _write(
     if _was_written_to(ledger, reader.address, today):
         return
     ids = {row.finding_id for row in new}
-    letter = watch_letter(tables, scope.level, scope.subject_id, ids, today)
+    with speaking(reader.language):
+        letter = watch_letter(tables, scope.level, scope.subject_id, ids, today)
     outbox = network.state_folder / "outbox"
     write_letter(ledger, outbox, mail, letter, reader, now_utc, kind=WATCH, told=tuple(sorted(ids)))
 

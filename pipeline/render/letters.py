@@ -13,6 +13,7 @@ import duckdb
 
 from pipeline.base.csv_text import csv_bytes
 from pipeline.base.files import safe_name, write_whole
+from pipeline.base.language import language, speaking
 from pipeline.base.letter import Letter, SentMonth
 from pipeline.base.letter import write_letters as write_files
 from pipeline.base.period import Month
@@ -47,9 +48,10 @@ def write_letters(
     folder.mkdir(parents=True, exist_ok=True)
     tables = Tables(con, network, as_of)
     written = []
-    for name, scope in scopes(tables):
+    for name, spoken, scope in _voices(tables):
         path = folder / f"{name}.csv"
-        write_whole(path, _findings_list(scope))
+        with speaking(spoken):
+            write_whole(path, _findings_list(scope))
         written.append(path)
     made = letters(tables, sent)
     if sent is not None:
@@ -58,15 +60,22 @@ def write_letters(
 
 
 def letters(tables: Tables, sent: SentMonths | None = None) -> list[Letter]:
-    """The monthly letters, as told by `scopes`."""
+    """The monthly letters: one for each scope, and language of its readers or pages."""
     said = sent or {}
-    return [_monthly(name, one, said.get(_key(one), ())) for name, one in scopes(tables)]
+    made = []
+    for name, spoken, scope in _voices(tables):
+        with speaking(spoken):
+            made.append(_monthly(name, scope, said.get(_key(scope), ())))
+    return made
 
 
 def watch_letter(
     tables: Tables, level: str, subject_id: str, new_ids: Set[str], period: str
 ) -> Letter:
-    """The letter of a day about the new findings of one scope; `period` is the reader's day."""
+    """The letter of a day about the new findings of one scope, in the language in force.
+
+    `period` is the reader's day.
+    """
     named = {_key(scope): (name, scope) for name, scope in scopes(tables)}
     name, scope = named[level, subject_id]
     return _filled(f"watch-{name}", scope, watch_view(scope, new_ids), period)
@@ -80,6 +89,21 @@ def scopes(tables: Tables) -> list[tuple[str, Scope]]:
     read = {one.scope for one in tables.network.recipients if one.role == "site"}
     sites = [site_scope(tables, site) for site in tables.sites.values() if site.site_id in read]
     return named + [(f"site-{safe_name(one.subject_id)}", one) for one in sites]
+
+
+def _voices(tables: Tables) -> list[tuple[str, str, Scope]]:
+    """Name, language and scope of each letter; the language of the pages comes first, unnamed."""
+    network = tables.network
+    found = []
+    for name, scope in scopes(tables):
+        is_site = scope.level == "site"
+        own = network.language_of(scope.subject_id) if is_site else network.language
+        others = {one.language for one in network.recipients if one.scope_key == _key(scope)}
+        for spoken in (own, *sorted(others - {own})):
+            # Made anew, because a scope keeps the sentences that it has read.
+            anew = replace(scope)
+            found.append((name if spoken == own else f"{name}.{spoken}", spoken, anew))
+    return found
 
 
 def _monthly(name: str, scope: Scope, sent: Sequence[SentMonth]) -> Letter:
@@ -111,6 +135,7 @@ def _filled(
         is_hollow(view),
         figures or {},
         attachments if figures else {},
+        language(),
     )
 
 

@@ -1,13 +1,15 @@
 """Writes the folder of pages: each stands alone, and links lead only to the others beside it."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import date
+from functools import partial
 from itertools import chain
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import duckdb
 
+from pipeline.base.language import speaking
 from pipeline.base.period import Month
 from pipeline.config.network import Network
 from pipeline.render import environment, lists, paths
@@ -40,51 +42,83 @@ def render_pages(
 
     The bytes depend on the tables, the network, the day and the months beside alone.
     """
-    tables = Tables(con, network, as_of, editions)
     folder.mkdir(parents=True, exist_ok=True)
+    with speaking(network.language):
+        return _write_all(con, Tables(con, network, as_of, editions), folder)
+
+
+def _write_all(con: duckdb.DuckDBPyConnection, tables: Tables, folder: Path) -> list[Path]:
+    """All that is about one site speaks the site's language, the rest that of the network."""
     written = []
-    days = {"as_of": as_of, "from_on": tables.from_on, "to_on": tables.to_on}
+    days = {"as_of": tables.as_of, "from_on": tables.from_on, "to_on": tables.to_on}
     behind = behind_findings(con, days)
-    for name, template, view in chain(_views(tables), _findings(tables, behind)):
-        text = environment.pages().get_template(template).render(page=view)
-        written.append(_write(folder / name, text.encode("utf-8")))
+    for one in chain(_network_pages(tables), _site_pages(tables), _finding_pages(tables, behind)):
+        with speaking(one.language):
+            text = environment.pages().get_template(one.template).render(page=one.view())
+        written.append(_write(folder / one.name, text.encode("utf-8")))
     written.append(_write(folder / paths.BALANCE, lists.balance_list(tables)))
     written.append(_write(folder / paths.HELD, lists.held_list(tables)))
     for site in tables.sites.values():
-        due = site_calendar(site_scope(tables, site))
+        with speaking(tables.network.language_of(site.site_id)):
+            due = site_calendar(site_scope(tables, site))
         written.append(_write(folder / paths.site_calendar(site.site_id), due))
-    for one in chain.from_iterable(tables.incidents.values()):
-        loads = lookback_csv(tables.lookbacks.get(one.incident_id, []))
-        written.append(_write(folder / paths.incident_list(one.incident_id), loads))
-    return written + write_exports(con, network, as_of, folder)
+    for incident in chain.from_iterable(tables.incidents.values()):
+        loads = lookback_csv(tables.lookbacks.get(incident.incident_id, []))
+        written.append(_write(folder / paths.incident_list(incident.incident_id), loads))
+    return written + write_exports(con, tables.network, tables.as_of, folder)
 
 
-def _views(tables: Tables) -> Iterator[tuple[str, str, Any]]:
-    whole = network_scope(tables)
-    yield paths.NETWORK, "network.html", network_view(whole)
-    yield paths.DATA, "data.html", data_view(whole)
-    yield paths.METHOD, "method.html", method_view(whole)
-    yield paths.GLOSSARY, "method.html", glossary_view(whole)
+class _Page(NamedTuple):
+    """A page that is still to be made: its view may only be made in its language."""
+
+    name: str
+    template: str
+    language: str
+    view: Callable[[], Any]
+
+
+def _network_pages(tables: Tables) -> Iterator[_Page]:
+    whole, spoken = network_scope(tables), tables.network.language
+    yield _Page(paths.NETWORK, "network.html", spoken, partial(network_view, whole))
+    yield _Page(paths.DATA, "data.html", spoken, partial(data_view, whole))
+    yield _Page(paths.METHOD, "method.html", spoken, partial(method_view, whole))
+    yield _Page(paths.GLOSSARY, "method.html", spoken, partial(glossary_view, whole))
     for measure in tables.measures:
-        yield paths.measure_page(measure.measure), "method.html", measure_view(whole, measure)
+        name = paths.measure_page(measure.measure)
+        yield _Page(name, "method.html", spoken, partial(measure_view, whole, measure))
     for region in region_scopes(tables):
-        yield paths.region_page(region.subject_id), "place.html", region_view(region)
+        name = paths.region_page(region.subject_id)
+        yield _Page(name, "place.html", spoken, partial(region_view, region))
+
+
+def _site_pages(tables: Tables) -> Iterator[_Page]:
     for site in tables.sites.values():
-        scope = site_scope(tables, site)
-        yield paths.site_page(site.site_id), "place.html", site_view(scope)
+        scope, spoken = site_scope(tables, site), tables.network.language_of(site.site_id)
+        name = paths.site_page(site.site_id)
+        yield _Page(name, "place.html", spoken, partial(site_view, scope))
         for unit in scope.units:
-            yield paths.unit_page(unit.unit_serial), "unit.html", unit_view(scope, unit)
+            name = paths.unit_page(unit.unit_serial)
+            yield _Page(name, "unit.html", spoken, partial(unit_view, scope, unit))
     for one in chain.from_iterable(tables.incidents.values()):
         unit = tables.units[one.unit_serial]
         scope = site_scope(tables, tables.sites[unit.site_id])
-        yield paths.incident_page(one.incident_id), "finding.html", incident_view(scope, unit, one)
+        spoken = tables.network.language_of(unit.site_id)
+        name = paths.incident_page(one.incident_id)
+        yield _Page(name, "finding.html", spoken, partial(incident_view, scope, unit, one))
 
 
-def _findings(tables: Tables, behind: dict[str, list[Behind]]) -> Iterator[tuple[str, str, Any]]:
-    for row in tables.findings:
-        scope = site_scope(tables, tables.sites[row.site_id])
-        page = finding_view(scope, row, behind.get(row.finding_id, []))
-        yield paths.finding_page(row.finding_id), "finding.html", page
+def _finding_pages(tables: Tables, behind: dict[str, list[Behind]]) -> Iterator[_Page]:
+    for place, row in enumerate(tables.findings):
+
+        def view(
+            place: int = place, site_id: str = row.site_id, finding_id: str = row.finding_id
+        ) -> Any:
+            # Asked for again, because the row beside it speaks the language of the network.
+            scope = site_scope(tables, tables.sites[site_id])
+            return finding_view(scope, tables.findings[place], behind.get(finding_id, []))
+
+        spoken = tables.network.language_of(row.site_id)
+        yield _Page(paths.finding_page(row.finding_id), "finding.html", spoken, view)
 
 
 def _write(path: Path, data: bytes) -> Path:

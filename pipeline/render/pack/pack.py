@@ -8,6 +8,7 @@ from pathlib import Path
 from pipeline.base.assets import asset
 from pipeline.base.errors import ConfigurationError
 from pipeline.base.files import safe_name
+from pipeline.base.language import speaking
 from pipeline.config.faults import did_you_mean
 from pipeline.render import environment, lists, paths
 from pipeline.render.editions.manifest import write_manifest
@@ -29,8 +30,9 @@ def write_pack(tables: Tables, subject_id: str, folder: Path) -> Path:
     if site is None:
         hint = did_you_mean(subject_id, [*tables.sites, *tables.units])
         raise ConfigurationError([f'There is no site and no unit "{subject_id}". {hint}'])
-    view = pack_view(site_scope(tables, site), unit)
-    html = environment.pages().get_template("pack.html").render(page=view)
+    with speaking(tables.network.language_of(site.site_id)):
+        view = pack_view(site_scope(tables, site), unit)
+        html = environment.pages().get_template("pack.html").render(page=view)
     target = folder / f"{safe_name(subject_id)}-{tables.as_of}"
     data = pdf(html, f"{subject_id} {tables.as_of}")
     target.mkdir(parents=True, exist_ok=True)

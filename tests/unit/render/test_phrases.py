@@ -12,18 +12,24 @@ from pipeline.base.phrases import words
 
 RENDER = Path(__file__).parents[3] / "pipeline" / "render"
 TEMPLATES = RENDER.parents[1] / "reports" / "templates"
-OF_FIGURES = {"finding", "broken", "ranking", "state", "reason", "habit", "rule", "watch_why"}
+OF_FIGURES = {
+    "finding", "broken", "ranking", "state", "reason", "habit", "rule", "watch_why", "held_line",
+}  # fmt: skip
 """Tables that pipeline/measure and pipeline/practice phrase with; their own tests see to them."""
 
 
 def calls() -> Iterator[tuple[str, str, set[str], bool]]:
-    """Each call of phrase(): where, the name, the blanks filled, whether a number chooses."""
-    for path in sorted(RENDER.rglob("*.py")):
+    """Each call of phrase(): where, the name, the blanks filled, whether a number chooses.
+
+    Of message(), which steps before call, those whose name is not put together.
+    """
+    for path in sorted(RENDER.parent.rglob("*.py")):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "phrase":
-                first = node.args[0]
+            called = getattr(node.func, "id", "") if isinstance(node, ast.Call) else ""
+            is_of_pages = called == "phrase" and RENDER in path.parents
+            if is_of_pages or (called == "message" and isinstance(node.args[0], ast.Constant)):
                 filled = {keyword.arg or "" for keyword in node.keywords}
-                for name in names(first):
+                for name in names(node.args[0]):
                     yield f"{path.name}:{node.lineno}", name, filled, len(node.args) > 1
 
 
