@@ -65,7 +65,7 @@ class Explanation:
             raise ConfigurationError([fault])
         measure = next(one for one in self._tables.measures if one.measure == figure.measure)
         last = day(self._tables.as_of)
-        yield f"{measure.title}: {printable(figure.subject_id)}"
+        yield phrase("number.pair", what=measure.title, said=printable(figure.subject_id))
         yield f"{with_share(row.numerator, row.denominator)}, {day(self._tables.from_on)} - {last}"
         yield phrase("explain.counted", text=measure.numerator)
         yield phrase("explain.of", text=measure.denominator)
@@ -79,7 +79,7 @@ class Explanation:
             unit = self._tables.units.get(found.unit_serial)
             place += [printable(unit.label)] if unit else []
             place.append(printable(found.unit_serial))
-        yield f"{worded('state_word', found.state)}: {', '.join(place)}"
+        yield phrase("number.pair", what=worded("state_word", found.state), said=", ".join(place))
         yield printable(found.why)
         yield phrase("explain.since", day=day(found.since_on))
         yield phrase("explain.next_step", text=found.next_step)

@@ -5,6 +5,7 @@ import tomllib
 from pipeline.base.assets import asset
 from pipeline.base.phrases import phrase
 from pipeline.render.views import Cell, Column, Line, Section, Table
+from pipeline.render.words import as_declared
 
 
 def calibration() -> Section:
@@ -26,5 +27,6 @@ def calibration() -> Section:
         "calibration",
         phrase("method.calibration_title"),
         phrase("method.calibration_lead"),
+        notes=as_declared(),
         tables=(Table("calibration", caption, columns, lines, none),),
     )

@@ -87,7 +87,8 @@ def _months(held: Held) -> Table:
     for first in sorted({first for first, _ in months}):
         of_month = {task: number for (one, task), number in months.items() if one == first}
         what = ", ".join(
-            f"{worded('task', task)}: {count(of_month[task])}" for task in sorted(of_month)
+            phrase("number.pair", what=worded("task", task), said=count(of_month[task]))
+            for task in sorted(of_month)
         )
         lines.append(
             Line(
