@@ -1,6 +1,5 @@
 """Equipment stops and load cycles by day, so that any span of days can be counted at once."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -31,11 +30,11 @@ class DayCounts:
             self.run_before[:, high] - self.run_before[:, low],
         )
 
-    def since(self, from_on: Sequence[date], to_on: date) -> tuple[Counts, Counts]:
-        """Stopped and run of each subject from a day of its own up to, but not on, another."""
-        low = np.array([self._column(day) for day in from_on], np.int64)
-        low, row = np.minimum(low, self._column(to_on)), np.arange(len(low))
+    def since(self, from_on: NDArray[np.int64], to_on: date) -> tuple[Counts, Counts]:
+        """Stopped and run of each subject from a day of its own, an ordinal, up to another."""
         high = self._column(to_on)
+        low = np.clip(from_on - self.first_on.toordinal(), 0, high)
+        row = np.arange(len(low))
         return (
             self.stopped_before[:, high] - self.stopped_before[row, low],
             self.run_before[:, high] - self.run_before[row, low],
@@ -43,9 +42,9 @@ class DayCounts:
 
     def heard_from(self) -> list[date]:
         """The first day in the history on which each subject ran a load cycle, or its last day."""
-        is_heard = self.run_before > 0
-        columns = np.where(is_heard.any(axis=1), is_heard.argmax(axis=1), is_heard.shape[1]) - 1
-        return [self.first_on + timedelta(days=int(column)) for column in columns]
+        # Running totals never fall, so those that are 0 come first.
+        columns = np.count_nonzero(self.run_before == 0, axis=1) - 1
+        return [self.first_on + timedelta(days=column) for column in columns.tolist()]
 
     def _column(self, day: date) -> int:
         return min(max((day - self.first_on).days, 0), self.run_before.shape[1] - 1)
@@ -56,23 +55,31 @@ def count_by_day(con: duckdb.DuckDBPyConnection, window: Window, subject: str) -
     rows = read(
         con,
         f"""
-        SELECT {subject} AS subject,
-            used_on - $history_on AS day_number,
-            sum(equipment_count)::INTEGER AS stopped,
-            sum(run_count)::INTEGER AS run,
-        FROM fact.use_day
-        GROUP BY subject, day_number
+        WITH named AS (
+            SELECT {subject}, row_number() OVER (ORDER BY {subject}) - 1 AS place,
+            FROM (SELECT DISTINCT {subject} FROM fact.use_day)
+        )
+        SELECT
+            named.place,
+            use_day.used_on - $history_on AS day_number,
+            sum(use_day.equipment_count)::INTEGER AS stopped,
+            sum(use_day.run_count)::INTEGER AS run,
+        FROM fact.use_day AS use_day
+        JOIN named USING ({subject})
+        GROUP BY named.place, day_number
         """,
         history_on=window.history_on,
     )
-    subjects = rows["subject"].unique().sort()
-    where = subjects.search_sorted(rows["subject"]).to_numpy(), rows["day_number"].to_numpy() + 1
-    shape = len(subjects), (window.to_on - window.history_on).days + 1
+    names = f"SELECT DISTINCT {subject} AS subject FROM fact.use_day ORDER BY subject"
+    subjects = read(con, names)["subject"].to_list()
+    where = rows["day_number"].to_numpy() + 1, rows["place"].to_numpy()
+    # A day's counts lie side by side, because they are asked for by days.
+    shape = (window.to_on - window.history_on).days + 1, len(subjects)
     stopped, run = np.zeros(shape, np.int32), np.zeros(shape, np.int32)
     stopped[where], run[where] = rows["stopped"].to_numpy(), rows["run"].to_numpy()
     return DayCounts(
-        subjects.to_list(),
+        subjects,
         window.history_on,
-        np.cumsum(stopped, axis=1, dtype=np.int32),
-        np.cumsum(run, axis=1, dtype=np.int32),
+        np.cumsum(stopped, axis=0, out=stopped).T,
+        np.cumsum(run, axis=0, out=run).T,
     )

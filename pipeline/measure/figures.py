@@ -90,10 +90,10 @@ def _added_up(counted: pl.DataFrame, level: str, subjects: pl.DataFrame) -> pl.D
 def _ranked(level: str, measure: Measure, counted: pl.DataFrame) -> pl.DataFrame:
     events, totals = counted["numerator"].to_numpy(), counted["denominator"].to_numpy()
     low, high = wilson_bounds(events, totals)
-    reasons = [
-        _reason(level, measure, total, is_in_service)
-        for total, is_in_service in zip(totals, counted["is_in_service"], strict=True)
-    ]
+    kinds = list(zip(totals.tolist(), counted["is_in_service"], strict=True))
+    # Many subjects share a reason, and making a message takes longer than looking one up.
+    told = {kind: _reason(level, measure, *kind) for kind in set(kinds)}
+    reasons = [told[kind] for kind in kinds]
     rows = counted.drop("is_in_service").with_columns(
         measure=pl.lit(measure.measure),
         level=pl.lit(level),

@@ -130,11 +130,19 @@ def _placed(
     # Among many, the rate that a tenth of them exceed moves little from draw to draw.
     tenth = worst_tenth(size) / size
     if better == "lower":
-        p_tenth = special.betaincc(alpha, beta, np.quantile(rates, 1 - tenth))
+        p_tenth = special.betaincc(alpha, beta, _sorted_quantile(rates, 1 - tenth))
     else:
-        p_tenth = special.betainc(alpha, beta, np.quantile(rates, tenth))
+        p_tenth = special.betainc(alpha, beta, _sorted_quantile(rates, tenth))
     low, high = np.clip(low, 1, size), np.clip(high, 1, size)
     return low.astype(np.int64), high.astype(np.int64), np.asarray(p_tenth)
+
+
+def _sorted_quantile(ordered: Floats, share: float) -> float:
+    """The quantile as numpy interpolates it, without looking for the order that is there."""
+    at = share * (len(ordered) - 1)
+    below = int(at)
+    low, high = ordered[below], ordered[min(below + 1, len(ordered) - 1)]
+    return float(low + (high - low) * (at - below))
 
 
 def _drawn_ranks(

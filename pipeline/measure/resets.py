@@ -36,12 +36,12 @@ class Resets:
         """Units that start afresh with the day after this one."""
         return self.of_unit[self.days == day.toordinal()]
 
-    def fresh_from(self, day: date, earliest: date) -> list[date]:
-        """For each unit the first day that counts on a day: after the last reset up to it."""
+    def fresh_from(self, day: date, earliest: date) -> NDArray[np.int64]:
+        """For each unit the first day that counts on a day, an ordinal: after its last reset."""
         latest = np.full(self.subject_count, earliest.toordinal())
         is_in = (self.days >= earliest.toordinal()) & (self.days <= day.toordinal())
         np.maximum.at(latest, self.of_unit[is_in], self.days[is_in] + 1)
-        return [date.fromordinal(int(one)) for one in latest]
+        return latest
 
 
 def read_resets(con: duckdb.DuckDBPyConnection, window: Window, subjects: list[str]) -> Resets:

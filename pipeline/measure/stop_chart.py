@@ -71,7 +71,7 @@ def follow(counts: DayCounts, resets: Resets, as_of: date, signal: Signal) -> St
     first_on = as_of.replace(year=as_of.year - 1, day=1)
     days = (as_of - first_on).days + 1
     size = len(counts.subjects)
-    levels = np.full((size, days), np.nan, np.float32)
+    levels = np.full((days, size), np.nan, np.float32).T
     total, since = np.zeros(size), np.zeros(size, np.int64)
     limits = set_limits(counts, first_on, signal)
     for column in range(days):

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipeline.measure.catalogue import Signal, Watch
 from pipeline.measure.day_counts import DayCounts
@@ -12,7 +11,7 @@ from pipeline.measure.intervals import Floats
 from pipeline.measure.resets import Resets
 from pipeline.measure.stop_chart import StopChart
 from pipeline.measure.stops import recent
-from pipeline.measure.watch_model import fitted, probability
+from pipeline.measure.watch_model import History, climbed, in_order, probability
 from pipeline.measure.watch_signals import AHEAD, SIGNALS, Known, Outcome, known_on, outcome_after
 from pipeline.measure.wear_excess import WearExcess
 
@@ -76,26 +75,39 @@ def watch_list(
 
     days = [day for day in edition_days(as_of)[1:] if day >= chart.first_on]
     seen = [(day, known(day), outcome_after(day, counts, repairs, watch)) for day in days]
-
-    def learned(before: date) -> tuple[Floats, int]:
-        rows, outcomes = _history([one for one in seen if one[0] + AHEAD <= before])
-        return fitted(rows, outcomes, default, watch.ridge), int(outcomes.sum())
-
-    past = []
-    for day, what, outcome in seen:
-        coefficients, _ = learned(day)
-        past.append(Past(day, what, outcome, probability(coefficients, what.signals)))
+    learned = _learned(seen, default, watch.ridge)
+    past = [
+        Past(day, what, outcome, probability(coefficients, what.signals))
+        for (day, what, outcome), coefficients in zip(seen, learned[1:], strict=True)
+    ]
     now = known(as_of)
-    coefficients, count = learned(as_of)
-    return WatchList(now, coefficients, probability(coefficients, now.signals), past, count)
+    said = probability(learned[0], now.signals)
+    return WatchList(now, learned[0], said, past, _failures(seen))
 
 
-def _history(seen: list[tuple[date, Known, Outcome]]) -> tuple[Floats, NDArray[np.bool_]]:
-    if not seen:
-        return np.empty((0, len(SIGNALS))), np.empty(0, np.bool_)
-    rows = [what.signals[outcome.is_seen] for _, what, outcome in seen]
-    failed = [outcome.is_failed[outcome.is_seen] for _, _, outcome in seen]
-    return np.concatenate(rows), np.concatenate(failed)
+def _learned(
+    seen: list[tuple[date, Known, Outcome]], default: Floats, ridge: float
+) -> list[Floats]:
+    """What can be learned from all these editions, the latest first, and before each of them.
+
+    Editions lie as far apart as they look ahead, so on the day of one those before it are over.
+    """
+    parts = [
+        in_order(what.signals[outcome.is_seen], outcome.is_failed[outcome.is_seen])
+        for _, what, outcome in seen
+    ]
+    found = [default]
+    if parts:
+        history = History.joined(parts)
+        begins = np.cumsum([0, *(len(one.signs) for one in parts[:-1])]).tolist()
+        # From the earliest on, because what was learned last time is near to what comes next.
+        for first in reversed(begins):
+            found.append(climbed(history.after(first), default, ridge, found[-1]))
+    return found[::-1]
+
+
+def _failures(seen: list[tuple[date, Known, Outcome]]) -> int:
+    return int(sum((one.is_failed & one.is_seen).sum() for _, _, one in seen))
 
 
 def lead_days(past: list[Past], top: int) -> list[int]:

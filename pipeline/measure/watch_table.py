@@ -64,7 +64,8 @@ def watch_rows(
     rows = pl.DataFrame(
         {
             "unit_serial": counts.subjects,
-            "probability": found.said,
+            # Rounded, so that rounding of the last bit on another machine reorders nobody.
+            "probability": found.said.round(12),
             "signal": names,
             "why": [_why(found, chart, titles, name, index) for index, name in enumerate(names)],
             "is_listed": found.said >= watch.least_probability,

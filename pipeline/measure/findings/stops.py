@@ -4,6 +4,7 @@ from datetime import date
 from math import ceil
 
 import duckdb
+import numpy as np
 
 from pipeline.base.message import message
 from pipeline.measure.catalogue import Measure
@@ -57,7 +58,7 @@ def _recent_findings(
         units.heard_from(),
     )
     risen_on = chart.risen_from()
-    risen = units.since(risen_on, window.to_on)
+    risen = units.since(np.array([day.toordinal() for day in risen_on], np.int64), window.to_on)
     return [
         _act_now_finding(chart, risen_on[index], risen, index, unit, site_of[unit], start)
         if is_act_now[index]
