@@ -23,6 +23,11 @@ part AS (
     SELECT cycle_id, file_id, min(elapsed_seconds) AS from_seconds,
     FROM sample
     GROUP BY cycle_id, file_id
+),
+-- A number for each, because words are slow to sort by, and there are many samples.
+placed AS (
+    SELECT cycle_id, file_id, row_number() OVER (ORDER BY cycle_id, from_seconds, file_id) AS place,
+    FROM part
 )
 SELECT
     cycle_id,
@@ -30,5 +35,5 @@ SELECT
     chamber_celsius,
     chamber_kpa,
 FROM sample
-JOIN part USING (cycle_id, file_id)
-ORDER BY cycle_id, from_seconds, file_id, line
+JOIN placed USING (cycle_id, file_id)
+ORDER BY place, line
