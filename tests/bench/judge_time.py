@@ -3,7 +3,7 @@
     python tests/bench/judge_time.py 12 6 500000
 
 The arguments are units, months, and the readings of a portion (left out: the step's own). The
-warehouse is a file whose tables are filled with the cycles of trace_time.py, four a day. Peak
+warehouse is a file whose tables are filled with the cycles of made_traces.py, four a day. Peak
 memory is that of the step alone, which runs in a process of its own; with one unit and ever more
 months it must not grow. No time is asserted anywhere.
 """
@@ -19,7 +19,7 @@ from pathlib import Path
 import duckdb
 import numpy as np
 import polars as pl
-from trace_time import made_cycles
+from made_traces import made_cycles
 
 from pipeline.config.faults import Faults
 from pipeline.judge import portions
