@@ -91,7 +91,7 @@ def state_of(tables: Tables, level: str, subject_id: str) -> str:
 
 def _units(tables: Tables, sites: tuple[SiteRow, ...]) -> tuple[UnitRow, ...]:
     places = {site.site_id: place for place, site in enumerate(sites)}
-    chosen = [unit for unit in tables.units.values() if unit.site_id in places]
+    chosen = [unit for site in sites for unit in tables.units_of_site.get(site.site_id, [])]
     return tuple(
         sorted(chosen, key=lambda u: (places[u.site_id], _natural(u.label), u.unit_serial))
     )

@@ -89,7 +89,7 @@ def _state(scope: Scope, unit: UnitRow) -> str:
 
 
 def _findings(scope: Scope, unit: UnitRow) -> Findings:
-    rows = [row for row in scope.tables.findings if row.unit_serial == unit.unit_serial]
+    rows = [row for row in scope.findings if row.unit_serial == unit.unit_serial]
     found = tuple(finding(scope.tables, group, len(group)) for group in grouped(rows))
     return Findings(phrase("findings.title.unit"), found, (), "", phrase("findings.empty"))
 

@@ -1,20 +1,20 @@
 -- page.source
--- One row for each unit and log file that its figures of the twelve months come from, latest first.
+-- One row for each of some units and log file that its figures of the twelve months come from, latest first.
 -- key: unit_serial, file_id
 --
 -- first_line, last_line   the lines of the file that speak of this unit lie between these
 WITH used AS (
     SELECT unit_serial, file_id, line,
     FROM model.cycle
-    WHERE started_on >= $from_on AND started_on < $to_on
+    WHERE unit_serial IN (SELECT unnest($units)) AND started_on >= $from_on AND started_on < $to_on
     UNION ALL
     SELECT unit_serial, file_id, line,
     FROM model.test
-    WHERE exposed_on >= $from_on AND exposed_on < $to_on
+    WHERE unit_serial IN (SELECT unnest($units)) AND exposed_on >= $from_on AND exposed_on < $to_on
     UNION ALL
     SELECT unit_serial, file_id, line,
     FROM model.task
-    WHERE done_on >= $from_on AND done_on < $to_on
+    WHERE unit_serial IN (SELECT unnest($units)) AND done_on >= $from_on AND done_on < $to_on
 ),
 counted AS (
     SELECT

@@ -1,5 +1,5 @@
 -- page.stopped_cycle
--- One row for each cycle of the twelve months that was stopped, latest first, with its line.
+-- One row for each cycle of some units that was stopped in the twelve months, latest first, with its line.
 -- key: unit_serial, started_local, line
 SELECT
     cycle.unit_serial,
@@ -14,7 +14,8 @@ SELECT
     cycle.line,
 FROM model.cycle AS cycle
 JOIN stage.file AS file USING (file_id)
-WHERE cycle.is_stopped
+WHERE cycle.unit_serial IN (SELECT unnest($units))
+    AND cycle.is_stopped
     AND cycle.is_load_cycle
     AND cycle.started_on >= $from_on
     AND cycle.started_on < $to_on

@@ -1,5 +1,5 @@
 -- page.task_done
--- One row for each of the last 20 maintenance acts of a unit, latest first, with its line.
+-- One row for each of the last 12 maintenance acts of some units, latest first, with its line.
 -- key: unit_serial, task, done_on
 SELECT
     task.unit_serial,
@@ -13,9 +13,9 @@ SELECT
     task.line,
 FROM model.task AS task
 JOIN stage.file AS file USING (file_id)
-WHERE task.done_on < $to_on
+WHERE task.unit_serial IN (SELECT unnest($units)) AND task.done_on < $to_on
 QUALIFY row_number() OVER (
     PARTITION BY task.unit_serial
     ORDER BY task.done_on DESC, task.task
-) <= 20
+) <= 12
 ORDER BY task.unit_serial, task.done_on DESC, task.task

@@ -1,6 +1,6 @@
 -- page.trace
--- Up to four cycles of each unit that were logged sample by sample: the latest load cycle first, then the latest
--- that was stopped, that broke what its program asks, or that cannot be told.
+-- Up to four cycles of each of some units that were logged sample by sample: the latest load cycle first, then
+-- the latest that was stopped, that broke what its program asks, or that cannot be told.
 -- key: unit_serial, place
 --
 -- place           1 is the first shown
@@ -10,7 +10,8 @@
 WITH logged AS (
     SELECT DISTINCT cycle_id,
     FROM model.reading
-    WHERE month >= date_trunc('month', $from_on) AND month < $to_on
+    WHERE unit_serial IN (SELECT unnest($units))
+        AND month >= date_trunc('month', $from_on) AND month < $to_on
         AND isfinite(elapsed_seconds)
 ),
 told AS (
@@ -27,7 +28,10 @@ told AS (
     FROM model.cycle AS cycle
     SEMI JOIN logged USING (cycle_id)
     LEFT JOIN judge.cycle AS judged USING (cycle_id)
-    WHERE cycle.started_on >= $from_on AND cycle.started_on < $to_on AND cycle.is_load_cycle
+    WHERE cycle.unit_serial IN (SELECT unnest($units))
+        AND cycle.started_on >= $from_on
+        AND cycle.started_on < $to_on
+        AND cycle.is_load_cycle
 ),
 placed AS (
     SELECT
@@ -64,7 +68,8 @@ sample AS (
         ) AS chamber_kpa,
     FROM model.reading
     SEMI JOIN (SELECT cycle_id, FROM placed WHERE place <= 4) AS shown USING (cycle_id)
-    WHERE month >= date_trunc('month', $from_on) AND month < $to_on
+    WHERE unit_serial IN (SELECT unnest($units))
+        AND month >= date_trunc('month', $from_on) AND month < $to_on
         AND isfinite(elapsed_seconds)
     GROUP BY cycle_id
 )

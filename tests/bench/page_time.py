@@ -40,7 +40,9 @@ def told_again(tables: Tables) -> None:
                  "spore_due", "tasks_due", "drifts", "wear", "sources", "coverage", "recent",
                  "traces", "verdicts", "broken"):  # fmt: skip
         rows = getattr(tables, name)
-        setattr(tables, name, {to: rows[of] for to, of in copies.items() if of in rows})
+        setattr(
+            tables, name, {to: found for to, of in copies.items() if (found := rows.get(of, []))}
+        )
     for name in ("rankings", "states"):
         rows = dict(getattr(tables, name))
         for to, of in copies.items():

@@ -45,7 +45,7 @@ def pack_view(scope: Scope, unit: UnitRow | None = None) -> PackView:
         rules(scope),
         None if unit else site_view(scope),
         tuple(unit_view(scope, one) for one in units),
-        _logs(file for file in tables.files if file.site_id == scope.sites[0].site_id),
+        _logs(tables.files_of_site.get(scope.sites[0].site_id, [])),
         listed("pack.signatures"),
     )
 

@@ -42,7 +42,7 @@ def site_name(tables: Tables, site_id: str) -> str:
 
 def site_cell(tables: Tables, site: SiteRow) -> Cell:
     """A site's name, with its region and number of units."""
-    units = sum(u.is_in_service for u in tables.units.values() if u.site_id == site.site_id)
+    units = sum(u.is_in_service for u in tables.units_of_site.get(site.site_id, []))
     below = phrase("name.site_below", units, region=printable(site.region))
     return Cell(printable(site.name), below, name_key(site.name), site_page(site.site_id))
 

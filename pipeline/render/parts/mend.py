@@ -42,7 +42,7 @@ def mend_section(scope: Scope) -> Section:
 
 def balance_section(scope: Scope) -> Section:
     """Where this site's figures come from: its feeds, and what became of their records."""
-    files = [file for file in scope.tables.files if file.site_id == scope.subject_id]
+    files = scope.tables.files_of_site.get(scope.subject_id, [])
     lead = phrase("balance.site_lead", len(files), file=BALANCE)
     table = balance_table(files)
     return Section("sources", phrase("balance.site_title"), lead, tables=(table,))

@@ -127,7 +127,7 @@ def _untold(scope: Scope) -> Iterator[str]:
 
 
 def _no_wear(scope: Scope) -> Iterator[str]:
-    blind = sum(unit.unit_serial not in scope.tables.wear for unit in scope.in_service)
+    blind = sum(unit.unit_serial not in scope.tables.worn for unit in scope.in_service)
     if blind:
         yield phrase("unseen.no_wear", blind)
 

@@ -7,6 +7,7 @@ from functools import cache, cached_property
 from pipeline.base.language import ORIGINAL, language, speaking
 from pipeline.config.rules import rules
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import by_language
 
 
@@ -87,14 +88,19 @@ class Evidence(Reader):
     """Files, held lines and checks."""
 
     @cached_property
-    def sources(self) -> dict[str, list[SourceRow]]:
+    def sources(self) -> SomeUnits[SourceRow]:
         """Log files behind a unit's figures, latest first."""
-        return grouped(self.rows("source", SourceRow), lambda row: row.unit_serial)
+        return self.of_units("source", SourceRow)
 
     @cached_property
     def files(self) -> list[FileRow]:
         """Every log file."""
         return self.rows("file", FileRow)
+
+    @cached_property
+    def files_of_site(self) -> dict[str, list[FileRow]]:
+        """Log files by the site that sent them."""
+        return grouped(self.files, lambda row: row.site_id)
 
     @by_language
     def held(self) -> dict[str, list[HeldRow]]:

@@ -1,19 +1,31 @@
 """Reads the queries of sql/page/, each once for the whole network when it is first asked for."""
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import fields
 from datetime import date
-from typing import TypeVar
+from functools import cached_property
+from typing import Protocol, TypeVar
 
 import duckdb
 
 from pipeline.base.period import Month, year_to
 from pipeline.config.network import Network
+from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import spoken_values
 from pipeline.warehouse.statements import Statement, statement
 
+
+class OfUnit(Protocol):
+    """A row that says which unit it is of."""
+
+    @property
+    def unit_serial(self) -> str:
+        """The serial number."""
+
+
 Row = TypeVar("Row")
+UnitsRow = TypeVar("UnitsRow", bound=OfUnit)
 Key = TypeVar("Key", bound=Hashable)
 
 
@@ -37,19 +49,38 @@ class Reader:
         self.editions = editions
         self.from_on, self.to_on = year_to(as_of)
 
-    def rows(self, name: str, row: Callable[..., Row]) -> list[Row]:
-        """The rows of sql/page/<name>.sql; the fields of `row` are its columns, in order."""
+    def rows(
+        self, name: str, row: Callable[..., Row], units: Sequence[str] | None = None
+    ) -> list[Row]:
+        """The rows of sql/page/<name>.sql; the fields of `row` are its columns, in order.
+
+        `units`: the serial numbers of those that a statement with `$units` is to tell of.
+        """
         query = statement("page", name)
-        found = self._con.execute(query.text, self.parameters(query))
+        given = {"units": list(units)} if units is not None else {}
+        found = self._con.execute(query.text, self.parameters(query) | given)
         columns = [column[0] for column in found.description or ()]
         expected = [field.name for field in fields(row)]  # type: ignore[arg-type]
         assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
         return [row(*spoken_values(row, values)) for values in found.fetchall()]
 
+    def of_units(self, name: str, row: Callable[..., UnitsRow]) -> SomeUnits[UnitsRow]:
+        """The rows of sql/page/<name>.sql by unit, read for some units at a time."""
+        return SomeUnits(
+            self._serials,
+            lambda units: grouped(self.rows(name, row, units), lambda one: one.unit_serial),
+        )
+
+    @cached_property
+    def _serials(self) -> list[str]:
+        query = statement("page", "unit_order")
+        found = self._con.execute(query.text, self.parameters(query)).fetchall()
+        return [serial for (serial,) in found]
+
     def parameters(self, query: Statement) -> dict[str, date]:
         """The days that a statement asks for, by name."""
         known = {"as_of": self.as_of, "from_on": self.from_on, "to_on": self.to_on}
-        return {name: known[name] for name in sorted(query.parameters)}
+        return {name: known[name] for name in sorted(query.parameters - {"units"})}
 
 
 def grouped(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row]]:

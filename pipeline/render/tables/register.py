@@ -104,6 +104,11 @@ class Register(Reader):
         return {row.unit_serial: row for row in self.rows("unit", UnitRow)}
 
     @cached_property
+    def units_of_site(self) -> dict[str, list[UnitRow]]:
+        """Units by the site at which they are registered."""
+        return grouped(self.units.values(), lambda row: row.site_id)
+
+    @cached_property
     def unregistered(self) -> list[UnregisteredRow]:
         """Serials that only the logs know."""
         return self.rows("unregistered", UnregisteredRow)

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import Spoken, by_language
 
 
@@ -139,10 +140,9 @@ class Spore(Reader):
         return {row.unit_serial: row for row in self.rows("spore_due", SporeDueRow)}
 
     @cached_property
-    def spore_tests(self) -> dict[str, list[SporeTestRow]]:
+    def spore_tests(self) -> SomeUnits[SporeTestRow]:
         """Spore tests by unit, latest first."""
-        rows = self.rows("spore_test", SporeTestRow)
-        return grouped(rows, lambda row: row.unit_serial)
+        return self.of_units("spore_test", SporeTestRow)
 
     @cached_property
     def pending(self) -> dict[str, int]:

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from functools import cached_property
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.some_units import SomeUnits
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,10 +121,9 @@ class Stops(Reader):
         return counts
 
     @cached_property
-    def stopped_cycles(self) -> dict[str, list[StoppedCycleRow]]:
+    def stopped_cycles(self) -> SomeUnits[StoppedCycleRow]:
         """Stopped cycles by unit, latest first."""
-        rows = self.rows("stopped_cycle", StoppedCycleRow)
-        return grouped(rows, lambda row: row.unit_serial)
+        return self.of_units("stopped_cycle", StoppedCycleRow)
 
     @cached_property
     def funnel(self) -> dict[str, list[FunnelRow]]:

@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import Annotated
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import Declared, by_language
 
 _Words = Annotated[str, Declared("feature", "feature")]
@@ -122,6 +123,13 @@ class FeatureRow:
     fix: _Words
 
 
+@dataclass(frozen=True, slots=True)
+class WearUnitRow:
+    """A unit with a value that may show wear."""
+
+    unit_serial: str
+
+
 class Upkeep(Reader):
     """Maintenance and wear."""
 
@@ -141,14 +149,19 @@ class Upkeep(Reader):
         return grouped(self.rows("repair", RepairRow), lambda row: row.unit_serial)
 
     @cached_property
-    def tasks_done(self) -> dict[str, list[TaskDoneRow]]:
+    def tasks_done(self) -> SomeUnits[TaskDoneRow]:
         """The latest maintenance acts by unit."""
-        return grouped(self.rows("task_done", TaskDoneRow), lambda row: row.unit_serial)
+        return self.of_units("task_done", TaskDoneRow)
 
     @cached_property
-    def wear(self) -> dict[str, list[WearWeekRow]]:
+    def wear(self) -> SomeUnits[WearWeekRow]:
         """Weekly values by unit."""
-        return grouped(self.rows("wear_week", WearWeekRow), lambda row: row.unit_serial)
+        return self.of_units("wear_week", WearWeekRow)
+
+    @cached_property
+    def worn(self) -> frozenset[str]:
+        """The units that log a value that may show wear."""
+        return frozenset(row.unit_serial for row in self.rows("wear_unit", WearUnitRow))
 
     @cached_property
     def drifts(self) -> dict[str, list[DriftRow]]:

@@ -6,6 +6,7 @@ from functools import cached_property
 from typing import Annotated
 
 from pipeline.render.tables.reader import Reader, grouped
+from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import Declared, by_language
 
 
@@ -180,9 +181,9 @@ class Judged(Reader):
         return self.rows("verdict_unjudged", UnjudgedRow)
 
     @cached_property
-    def traces(self) -> dict[str, list[TraceRow]]:
+    def traces(self) -> SomeUnits[TraceRow]:
         """Cycles logged in full by unit, the latest first."""
-        return grouped(self.rows("trace", TraceRow), lambda row: row.unit_serial)
+        return self.of_units("trace", TraceRow)
 
     @by_language
     def program_tables(self) -> dict[str, ProgramTableRow]:

@@ -182,7 +182,7 @@ def nothing_wrong(units: list[str]) -> dict:
         "files": [],
         "pending": {},
         "rankings": {("stopped_equipment", "unit", serial): RANKED for serial in units},
-        "wear": {serial: [] for serial in units},
+        "worn": set(units),
         "verdicts": {},
     }
 
@@ -230,7 +230,7 @@ def test_when_everything_was_seen_the_page_says_so(whole):
             "Of 3 finished cycles it cannot be told whether they were as their programs ask; "
             "that is no pass.",
         ),
-        ({"wear": {"U": []}}, "1 unit logs no value that would show wear."),
+        ({"worn": {"U"}}, "1 unit logs no value that would show wear."),
     ],
 )
 def test_whatever_could_not_be_seen_is_said(whole, given, sentence):
@@ -286,7 +286,7 @@ def test_sites_by_like_work_stand_by_their_ratio_and_only_where_something_is_exp
     sites = [
         SiteRow(name, name, "R", "r", 0.0, "weekly", date(2020, 1, 1), None, None) for name in "abc"
     ]
-    scope = Few(sites=sites, tables=Few(rankings=rows, units={}))
+    scope = Few(sites=sites, tables=Few(rankings=rows, units_of_site={}))
 
     (table,) = case_mix_tables(scope, "m")
     assert [line.cells[3].text for line in table.lines] == ["1.60", "0.80"]

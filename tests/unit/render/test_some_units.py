@@ -1,0 +1,38 @@
+"""Rows of units are read for some units at a time, each once when pages are written in order."""
+
+import pytest
+
+from pipeline.render.tables import some_units
+from pipeline.render.tables.some_units import SomeUnits
+
+
+@pytest.fixture
+def counted(monkeypatch):
+    """Rows of units A to E, two units at a time, and the parts that were read for them."""
+    monkeypatch.setattr(some_units, "UNITS_AT_ONCE", 2)
+    parts: list[list[str]] = []
+
+    def read(units: list[str]) -> dict[str, list[str]]:
+        parts.append(units)
+        return {unit: [f"row of {unit}"] for unit in units if unit != "D"}
+
+    return SomeUnits("ABCDE", read), parts
+
+
+def test_each_part_is_read_once_in_the_order_of_the_pages(counted):
+    rows, parts = counted
+    found = [rows.get(serial, []) for serial in "ABCDE"]
+    assert found == [["row of A"], ["row of B"], ["row of C"], [], ["row of E"]]
+    assert parts == [["A", "B"], ["C", "D"], ["E"]]
+
+
+def test_what_was_let_go_is_read_again(counted):
+    rows, parts = counted
+    assert [rows.get(serial, []) for serial in "AEA"] == [["row of A"], ["row of E"], ["row of A"]]
+    assert parts == [["A", "B"], ["E"], ["A", "B"]]
+
+
+def test_a_unit_that_is_not_registered_has_no_rows_and_reads_none(counted):
+    rows, parts = counted
+    assert rows.get("Z", ["otherwise"]) == ["otherwise"]
+    assert parts == []
