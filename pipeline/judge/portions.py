@@ -5,8 +5,8 @@ from datetime import date
 
 import duckdb
 
-PORTION_WEIGHT = 4_000_000
-"""Readings of a portion, a cycle counting as eight; its columns take about 400 MB.
+PORTION_WEIGHT = 1_000_000
+"""Readings of a portion, a cycle counting as eight; its columns take about 100 MB.
 
 The last unit may add to it, or the last month where one unit alone has more.
 """
