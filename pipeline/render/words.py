@@ -25,6 +25,8 @@ from pipeline.base.phrases import known, phrase
 LEAST_FOR_PERCENT = 20
 """Cycles below which no % is printed: one cycle more or less would move it by five points."""
 
+_HARD_BLANKS = "\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
+"""They stand in numbers and before signs in several languages, and show as blanks."""
 _DASH = "\N{EN DASH}"
 
 
@@ -144,7 +146,7 @@ def printable(text: str) -> str:
     Direction overrides (Unicode's bidirectional controls) could make a name read as another.
     """
     if not text.isprintable():
-        text = "".join(each if each.isprintable() else " " for each in text)
+        text = "".join(each if each.isprintable() or each in _HARD_BLANKS else " " for each in text)
     return text.strip() or unknown()
 
 

@@ -133,6 +133,7 @@ def test_names_in_a_row_read_as_a_sentence():
         ("evil \u202egnp.exe", "evil  gnp.exe"),  # a right-to-left override
         ("a\x00b\r\nc\u200b", "a b  c"),
         ("\u202e", "not known"),
+        ("12\u202f000, 3,5\xa0%", "12\u202f000, 3,5\xa0%"),  # blanks that keep numbers whole
     ],
 )
 def test_characters_that_turn_text_round_or_are_not_seen_are_taken_out_of_names(name, printed):
