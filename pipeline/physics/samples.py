@@ -4,7 +4,7 @@ Nothing is mended: what cannot be believed is marked, and whoever reads it says 
 lost sample is borne, because the step across it is no gap yet.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -32,7 +32,8 @@ class Traces:
     is missing or impossible. `gaps` are the samples to whose next one the step is a gap. Marks a
     cycle: an instant is unknown, goes back, or stands twice with different values; samples are
     missing where it is hot, or anywhere when it never is; all its steps are the very same.
-    `step_seconds` is the usual step of a cycle, not a number below two samples.
+    `step_seconds` is the usual step of a cycle, not a number below two samples. `believed` are only
+    the samples whose temperature is none of those, None when it is all.
     """
 
     offsets: Whole
@@ -46,6 +47,7 @@ class Traces:
     has_gap: Flags
     step_seconds: Floats
     is_even: Flags
+    believed: "Believed | None" = None
 
     def __len__(self) -> int:
         return len(self.offsets) - 1
@@ -56,6 +58,14 @@ class Traces:
         out = np.where(self.is_time_doubtful, Reason.TIME_DOUBTFUL, Reason.NONE)
         out = np.where(counts == 1, Reason.ONE_SAMPLE, out)
         return np.where(counts == 0, Reason.NO_SAMPLES, out).astype(np.uint8)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Believed:
+    """Some samples of other traces, and the index that each has there."""
+
+    traces: Traces
+    index: Whole
 
 
 def traces_of(
@@ -82,9 +92,15 @@ def traces_of(
     if not len(at) or at[0] != 0 or at[-1] != size or np.any(at[1:] < at[:-1]):
         raise ValueError(f"offsets must rise from 0 to {size}, the number of samples")
     traces = _marked(at, seconds, hot, pressure, hot_is_bad, pressure_is_bad)
-    if not traces.is_time_doubtful.any():
+    if traces.is_time_doubtful.any():
+        traces = _only(traces, np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure)))
+    if traces.celsius_is_bad is None:
         return traces
-    return _only(traces, np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure)))
+    keep = np.flatnonzero(~traces.celsius_is_bad)
+    kept = _only(traces, keep)
+    # Leaving a sample out must not hide that its instant was doubtful.
+    kept.is_time_doubtful[traces.is_time_doubtful] = True
+    return replace(traces, believed=Believed(kept, keep))
 
 
 def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
@@ -92,13 +108,9 @@ def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
 
     None when all can. A cycle may lose all its samples.
     """
-    if traces.celsius_is_bad is None:
+    if traces.believed is None:
         return traces, None
-    keep = np.flatnonzero(~traces.celsius_is_bad)
-    kept = _only(traces, keep)
-    # Leaving a sample out must not hide that its instant was doubtful.
-    kept.is_time_doubtful[traces.is_time_doubtful] = True
-    return kept, keep
+    return traces.believed.traces, traces.believed.index
 
 
 def _only(traces: Traces, keep: Whole) -> Traces:
