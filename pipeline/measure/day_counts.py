@@ -1,7 +1,7 @@
 """Equipment stops and load cycles by day, so that any span of days can be counted at once."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import duckdb
 import numpy as np
@@ -42,9 +42,18 @@ class DayCounts:
 
     def heard_from(self) -> list[date]:
         """The first day in the history on which each subject ran a load cycle, or its last day."""
-        # Running totals never fall, so those that are 0 come first.
-        columns = np.count_nonzero(self.run_before == 0, axis=1) - 1
-        return [self.first_on + timedelta(days=column) for column in columns.tolist()]
+        return [date.fromordinal(day) for day in self.heard_days().tolist()]
+
+    def heard_days(self) -> NDArray[np.int64]:
+        """The same as ordinals."""
+        # Running totals never fall, so the last that is 0 is found by halving.
+        row, size = np.arange(len(self.subjects)), self.run_before.shape[1]
+        low, high = np.zeros(len(row), np.int64), np.full(len(row), size)
+        for _ in range(size.bit_length()):
+            middle = (low + high) // 2
+            is_zero = self.run_before[row, middle] == 0
+            low, high = np.where(is_zero, middle, low), np.where(is_zero, high, middle)
+        return low + self.first_on.toordinal()
 
     def _column(self, day: date) -> int:
         return min(max((day - self.first_on).days, 0), self.run_before.shape[1] - 1)
@@ -60,13 +69,12 @@ def count_by_day(con: duckdb.DuckDBPyConnection, window: Window, subject: str) -
             FROM (SELECT DISTINCT {subject} FROM fact.use_day)
         )
         SELECT
-            named.place,
-            use_day.used_on - $history_on AS day_number,
-            sum(use_day.equipment_count)::INTEGER AS stopped,
-            sum(use_day.run_count)::INTEGER AS run,
+            named.place::INTEGER AS place,
+            (use_day.used_on - $history_on)::SMALLINT AS day_number,
+            use_day.equipment_count::INTEGER AS stopped,
+            use_day.run_count::INTEGER AS run,
         FROM fact.use_day AS use_day
         JOIN named USING ({subject})
-        GROUP BY named.place, day_number
         """,
         history_on=window.history_on,
     )
@@ -76,7 +84,9 @@ def count_by_day(con: duckdb.DuckDBPyConnection, window: Window, subject: str) -
     # A day's counts lie side by side, because they are asked for by days.
     shape = (window.to_on - window.history_on).days + 1, len(subjects)
     stopped, run = np.zeros(shape, np.int32), np.zeros(shape, np.int32)
-    stopped[where], run[where] = rows["stopped"].to_numpy(), rows["run"].to_numpy()
+    # Units of a site add up.
+    np.add.at(stopped, where, rows["stopped"].to_numpy())
+    np.add.at(run, where, rows["run"].to_numpy())
     return DayCounts(
         subjects,
         window.history_on,

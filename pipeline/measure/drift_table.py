@@ -1,6 +1,5 @@
 """The rows of measure.drift, gathered portion by portion of the network."""
 
-from collections.abc import Iterable
 from datetime import date
 
 import duckdb
@@ -13,8 +12,11 @@ from pipeline.measure.crossing import crossings, rises
 from pipeline.measure.drift import Drifts, judge_units, unit_p
 from pipeline.measure.intervals import Floats
 from pipeline.measure.multiplicity import benjamini_hochberg
+from pipeline.measure.side_by_side import side_by_side
 from pipeline.measure.spans import Spans
+from pipeline.measure.spans_read import Weeks, read_weeks
 from pipeline.measure.tables import read
+from pipeline.measure.wear_excess import WearExcess, excess_on
 from pipeline.measure.window import Window
 
 WEEKS_IN_A_MONTH = 365.25 / 12 / 7
@@ -40,13 +42,25 @@ STATES = {
 def drift_rows(
     con: duckdb.DuckDBPyConnection,
     window: Window,
-    portions: Iterable[Spans],
     features: tuple[Feature, ...],
+    wear: WearExcess,
 ) -> pl.DataFrame:
-    """Rows of measure.drift: every current span, judged first by itself and then among all."""
+    """Rows of measure.drift: every current span, judged first by itself and then among all.
+
+    `wear` is told of each span on the way, so that the network is read once.
+    """
     sites = read(con, "SELECT unit_serial, site_id FROM fact.service")
     limits = {one.feature: one.limit for one in features}
-    parts = [_rows(spans, window.as_of_on, limits) for spans in portions if len(spans)]
+
+    def judged(weeks: Weeks) -> tuple[pl.DataFrame, list[pl.DataFrame]]:
+        spans = weeks.spans()
+        rows = _rows(spans, window.as_of_on, limits) if len(spans) else pl.DataFrame()
+        return rows, list(excess_on(spans, wear.days))
+
+    parts: list[pl.DataFrame] = []
+    for rows, excess in side_by_side(judged, read_weeks(con, window, features)):
+        parts += [] if rows.is_empty() else [rows]
+        wear.keep(excess)
     if not parts:
         return pl.DataFrame()
     rows = pl.concat(parts).join(sites, on="unit_serial")

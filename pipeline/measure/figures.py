@@ -13,6 +13,7 @@ from pipeline.measure.catalogue import Measure
 from pipeline.measure.intervals import wilson_bounds
 from pipeline.measure.positions import positions
 from pipeline.measure.shrinkage import Prior, fit_prior, shrink
+from pipeline.measure.side_by_side import side_by_side
 from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 from pipeline.warehouse.statements import statement
@@ -25,15 +26,20 @@ def rankings(
 ) -> pl.DataFrame:
     """Rows of measure.ranking, for every measure and level."""
     subjects = _subjects(con, window)
+    asked = [
+        (level, measure, _added_up(counted, level, subjects))
+        for measure in measures
+        for counted in [_counted(con, window, measure)]
+        for level in LEVELS
+    ]
     ranked = []
-    for measure in measures:
-        counted = _counted(con, window, measure)
-        for level in LEVELS:
-            rows = _ranked(level, measure, _added_up(counted, level, subjects))
-            if level == "site" and measure.case_mix:
-                mix = standardised(con, measure.case_mix)
-                rows = rows.join(mix, on="subject_id", how="left", maintain_order="left")
-            ranked.append(rows)
+    for (level, measure, _), rows in zip(
+        asked, side_by_side(lambda one: _ranked(*one), asked), strict=True
+    ):
+        if level == "site" and measure.case_mix:
+            mix = standardised(con, measure.case_mix)
+            rows = rows.join(mix, on="subject_id", how="left", maintain_order="left")
+        ranked.append(rows)
     return pl.concat(ranked, how="diagonal")
 
 

@@ -93,21 +93,30 @@ def _middle(values: Floats) -> Floats:
 
 def read_intervals(con: duckdb.DuckDBPyConnection) -> Intervals:
     """The ended intervals of the history of each unit in service; units without any left out."""
+    named = """
+        SELECT unit_serial,
+        FROM fact.service
+        SEMI JOIN (FROM fact.task_interval WHERE ended_on IS NOT NULL) USING (unit_serial)
+        ORDER BY unit_serial
+    """
     rows = read(
         con,
-        """
-        SELECT unit_serial, ended_on, used_share, is_late,
+        f"""
+        WITH place AS (
+            SELECT unit_serial, row_number() OVER (ORDER BY unit_serial) - 1 AS place,
+            FROM ({named})
+        )
+        SELECT place.place, ended_on, used_share, is_late,
         FROM fact.task_interval
-        SEMI JOIN fact.service USING (unit_serial)
+        JOIN place USING (unit_serial)
         WHERE ended_on IS NOT NULL
-        ORDER BY unit_serial, ended_on, task, from_on
+        ORDER BY place.place, ended_on, task, from_on
         """,
     )
-    subjects = rows["unit_serial"].unique(maintain_order=True)
     epoch = date(1970, 1, 1).toordinal()
     return Intervals(
-        subjects.to_list(),
-        subjects.search_sorted(rows["unit_serial"]).to_numpy().astype(np.int64),
+        read(con, named)["unit_serial"].to_list(),
+        rows["place"].to_numpy(),
         rows["ended_on"].to_physical().to_numpy().astype(np.int64) + epoch,
         rows["used_share"].to_numpy(),
         rows["is_late"].to_numpy(),

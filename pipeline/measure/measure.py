@@ -26,7 +26,6 @@ from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
 from pipeline.measure.repair import repair_rows
 from pipeline.measure.resets import read_resets
-from pipeline.measure.spans_read import read_spans
 from pipeline.measure.states import JUDGED_BY, state_rows
 from pipeline.measure.stop_chart import follow
 from pipeline.measure.stop_chart_table import stop_chart_rows
@@ -71,8 +70,7 @@ def measure_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     write(con, "recent", recent_table)
     write(con, "stop_period", period_rows(con, recent_table))
     wear = WearExcess(edition_days(as_of))
-    portions = wear.gathered(read_spans(con, window, features))
-    write(con, "drift", drift_rows(con, window, portions, features))
+    write(con, "drift", drift_rows(con, window, features, wear))
     write_watch(con, as_of, units, resets, chart, wear, features, judged)
     intervals = read_intervals(con)
     write(con, "habit", habit_rows(con, window, intervals))

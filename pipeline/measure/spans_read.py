@@ -1,6 +1,7 @@
 """Reads the spans of a network, some units at a time, so that memory does not grow with it."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import duckdb
 import numpy as np
@@ -18,14 +19,35 @@ DAYS = 1 << 22
 """More than any ordinal: a unit's number times this, plus a day, sorts by unit and day."""
 
 
+@dataclass(frozen=True, slots=True)
+class Weeks:
+    """Weekly values and fresh starts as they were read, of some units; `spans` makes them spans."""
+
+    weeks: pl.DataFrame
+    fresh: pl.DataFrame
+    window: Window
+    features: tuple[Feature, ...]
+
+    def spans(self) -> Spans:
+        """A feature's spans are those weeks of a unit and program in which it is known."""
+        return _cut(_begun(self.weeks, self.fresh, self.window), self.features)
+
+
 def read_spans(
     con: duckdb.DuckDBPyConnection, window: Window, features: tuple[Feature, ...]
 ) -> Iterator[Spans]:
     """All spans of the history, whole weeks only, some units in service at a time, by serial."""
+    return (weeks.spans() for weeks in read_weeks(con, window, features))
+
+
+def read_weeks(
+    con: duckdb.DuckDBPyConnection, window: Window, features: tuple[Feature, ...]
+) -> Iterator[Weeks]:
+    """What `read_spans` makes its spans from."""
     units = read(con, "SELECT unit_serial FROM fact.service ORDER BY unit_serial")["unit_serial"]
     for first in range(0, len(units), UNITS_AT_ONCE):
         portion = units[first : first + UNITS_AT_ONCE].to_list()
-        yield spans_of(con, window, features, portion)
+        yield _weeks_of(con, window, features, portion)
 
 
 def spans_of(
@@ -35,6 +57,15 @@ def spans_of(
     units: Sequence[str],
 ) -> Spans:
     """All spans of the history of these units, if they are in service."""
+    return _weeks_of(con, window, features, units).spans()
+
+
+def _weeks_of(
+    con: duckdb.DuckDBPyConnection,
+    window: Window,
+    features: tuple[Feature, ...],
+    units: Sequence[str],
+) -> Weeks:
     names = sorted(one.feature for one in features)
     weeks = read(
         con,
@@ -52,8 +83,7 @@ def spans_of(
         last=max(units, default=""),
         to_on=window.to_on,
     )
-    weeks = _begun(weeks, _fresh_starts(con, window, units), window)
-    return _cut(weeks, names, features)
+    return Weeks(weeks, _fresh_starts(con, window, units), window, features)
 
 
 def _fresh_starts(
@@ -100,8 +130,8 @@ def _begun(weeks: pl.DataFrame, fresh: pl.DataFrame, window: Window) -> pl.DataF
     )
 
 
-def _cut(weeks: pl.DataFrame, names: list[str], features: tuple[Feature, ...]) -> Spans:
-    """A feature's spans are those weeks of a unit and program in which it is known."""
+def _cut(weeks: pl.DataFrame, features: tuple[Feature, ...]) -> Spans:
+    names = sorted(one.feature for one in features)
     stretch = np.cumsum(changes(weeks, "unit_serial", "program", "begun_on"))
     known = [np.flatnonzero(weeks[name].is_not_null().to_numpy()) for name in names]
     place, sizes = np.concatenate(known), [len(one) for one in known]

@@ -29,6 +29,9 @@ class State:
     reason: Message
 
 
+USUAL = State("usual", None, message("state.unit.usual"))
+
+
 def state_rows(con: duckdb.DuckDBPyConnection, window: Window) -> pl.DataFrame:
     """Rows of measure.state, from findings, coverage and the ranking."""
     units = {row["unit_serial"]: _unit_state(row) for row in _units(con).iter_rows(named=True)}
@@ -92,7 +95,7 @@ def _unit_state(row: dict[str, Any]) -> State:
     if row["denominator"] < row["minimum"]:
         reason = message("state.unit.too_few", reason=Message(row["reason"]))
         return State("too_few", None, reason)
-    return State("usual", None, message("state.unit.usual"))
+    return USUAL
 
 
 def _units(con: duckdb.DuckDBPyConnection) -> pl.DataFrame:

@@ -117,8 +117,7 @@ def set_limits(counts: DayCounts, day: date, signal: Signal) -> Limits:
 
 def _quarter_cycles(counts: DayCounts, day: date, run: NDArray[np.int32]) -> Floats:
     """Load cycles that a unit may be expected to run in a quarter; a new one: as the others do."""
-    heard = np.array([one.toordinal() for one in counts.heard_from()])
-    days = np.clip(day.toordinal() - heard, 1, YEAR_DAYS)
+    days = np.clip(day.toordinal() - counts.heard_days(), 1, YEAR_DAYS)
     pace = run / days * QUARTER_DAYS
     return np.where(run > 0, np.maximum(pace, 1.0), np.median(pace[run > 0]))
 

@@ -25,12 +25,10 @@ class WearExcess:
     days: Sequence[date]
     parts: dict[date, list[pl.DataFrame]] = field(default_factory=dict)
 
-    def gathered(self, portions: Iterable[Spans]) -> Iterator[Spans]:
-        """The portions as they come, each looked at on the way."""
-        for spans in portions:
-            for day, found in zip(self.days, excess_on(spans, self.days), strict=True):
-                self.parts.setdefault(day, []).append(found)
-            yield spans
+    def keep(self, found: Iterable[pl.DataFrame]) -> None:
+        """Add what `excess_on` found on these days in a portion of the network."""
+        for day, rows in zip(self.days, found, strict=True):
+            self.parts.setdefault(day, []).append(rows)
 
     def of(self, day: date, units: Sequence[str]) -> tuple[Floats, list[str | None]]:
         """The excess of these units on a day and the feature that shows it; 0 where unknown."""

@@ -16,7 +16,7 @@ from pipeline.measure.states import JUDGED_BY
 from pipeline.measure.stop_chart import follow
 from pipeline.measure.watch import WatchList, edition_days, watch_list
 from pipeline.measure.watch_table import read_repairs
-from pipeline.measure.wear_excess import WearExcess
+from pipeline.measure.wear_excess import WearExcess, excess_on
 from pipeline.measure.window import Window
 from pipeline.warehouse.connection import open_file
 
@@ -58,8 +58,8 @@ def score(folder: Path, state_folder: Path, as_of: date) -> Score:
         clusters = _clusters(truth, counts, chart.first_on + timedelta(days=91), as_of)
         days = {day - timedelta(days=ahead) for _, day in clusters for ahead in AHEAD_DAYS}
         wear = WearExcess(sorted({one for day in {*days, as_of} for one in edition_days(day)}))
-        for _ in wear.gathered(read_spans(con, window, features)):
-            pass
+        for spans in read_spans(con, window, features):
+            wear.keep(excess_on(spans, wear.days))
 
     def listed_on(day: date) -> WatchList:
         return watch_list(counts, resets, chart, wear, repairs, day, signal, watch)
