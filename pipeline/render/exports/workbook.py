@@ -5,6 +5,7 @@ Nothing in it is live: text is stored as text, whatever it looks like.
 
 from collections.abc import Sequence
 from datetime import datetime, time
+from functools import partial
 from io import BytesIO
 from typing import Any
 
@@ -14,7 +15,7 @@ import xlsxwriter
 
 from pipeline.base.phrases import known, listed, phrase
 from pipeline.render.tables.reader import Reader
-from pipeline.render.tables.spoken import spoken_columns
+from pipeline.render.tables.spoken import changed_columns, spoken_columns
 from pipeline.render.words import day, printable
 from pipeline.warehouse.statements import statement
 
@@ -70,14 +71,8 @@ def sheet_rows(con: duckdb.DuckDBPyConnection, reader: Reader, name: str) -> pl.
     query = statement("export", name)
     rows = con.sql(query.text, params=reader.parameters(query)).pl()
     rows = spoken_columns(rows, _MESSAGES)
-    coded = [column for column in rows.columns if column in _CODES]
-    return rows.with_columns(
-        *(pl.col(one).map_elements(_word_of(one), return_dtype=pl.String) for one in coded),
-    ).with_columns(pl.col(pl.String).map_elements(_plain, return_dtype=pl.String))
-
-
-def _word_of(column: str) -> Any:
-    return lambda code: known(_CODES[column], code)
+    rows = changed_columns(rows, {one: partial(known, table) for one, table in _CODES.items()})
+    return changed_columns(rows, dict.fromkeys(rows.select(pl.col(pl.String)).columns, _plain))
 
 
 def _plain(text: str) -> str:

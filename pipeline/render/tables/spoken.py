@@ -5,7 +5,7 @@ English, such as a measure's title, is typed with what it is declared as. Rows w
 kept by language, since site and network may speak two.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache, partial
 from typing import Annotated, Any, Generic, TypeVar, get_type_hints, overload
@@ -75,10 +75,20 @@ def spoken_values(row: Callable[..., Any], values: Iterable[Any]) -> list[Any]:
 
 def spoken_columns(rows: pl.DataFrame, columns: Iterable[str]) -> pl.DataFrame:
     """A table with the messages of these columns as text; null stays null."""
+    return changed_columns(rows, dict.fromkeys(columns, spoken))
+
+
+def changed_columns(
+    rows: pl.DataFrame, changes: Mapping[str, Callable[[str], str]]
+) -> pl.DataFrame:
+    """A table with each text of these columns changed, as far as the table has them.
+
+    In this thread: polars would call from one of its own, in which no language is in force.
+    """
     return rows.with_columns(
-        pl.col(one).map_elements(spoken, return_dtype=pl.String)
-        for one in columns
-        if one in rows.columns
+        pl.Series(name, [text and change(text) for text in rows[name]], dtype=pl.String)
+        for name, change in changes.items()
+        if name in rows.columns
     )
 
 

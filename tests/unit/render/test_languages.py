@@ -4,7 +4,9 @@ import re
 from dataclasses import replace
 from html import unescape
 
+import polars as pl
 import pytest
+from python_calamine import CalamineWorkbook
 
 from pipeline.base.language import LANGUAGES, ORIGINAL, numeral, speaking
 from pipeline.base.phrases import words
@@ -139,3 +141,22 @@ def test_american_pages_differ_in_dates_and_spelling_and_say_the_same_words(spok
     site, english = text_of(here["site-script.html"]), text_of(there["site-script.html"])
     letters = re.compile(r"[^A-Za-z]+")
     assert sorted(set(letters.split(english)) - set(letters.split(site))) in ([], ["mains"])
+
+
+@pytest.mark.parametrize("spoken", WHOLE)
+def test_what_is_handed_on_speaks_the_language_of_the_network(con, group, tmp_path, spoken):
+    render_pages(con, replace(group, language=spoken), AS_OF, tmp_path)
+    theirs = words(spoken)
+    book = CalamineWorkbook.from_path(tmp_path / "holdtime.xlsx")
+    head, *rows = book.get_sheet_by_name(theirs["workbook"]["sheet"]["findings"]).to_python()
+    state = head.index(theirs["workbook"]["column"]["state"])
+    assert {row[state] for row in rows} <= set(theirs["state_word"].values())
+    with speaking(spoken):
+        said = {(row.why, row.next_step) for row in Tables(con, group, AS_OF).findings}
+    column = theirs["workbook"]["column"]
+    places = [head.index(column[name]) for name in ("why", "next_step")]
+    assert {tuple(row[place] for place in places) for row in rows} == said
+    table = pl.read_csv(tmp_path / "measures" / "finding.csv")
+    assert set(table.select("why", "next_step").iter_rows()) == said
+    reasons = pl.read_parquet(tmp_path / "measures" / "state.parquet")["reason"]
+    assert not any("{" in reason or "Nothing found" in reason for reason in reasons)
