@@ -14,7 +14,7 @@ def build_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     _new_schema(con, "fact")
     for one in in_order(con, "fact"):
         if str(one.header_value("rebuilt")).startswith("never"):
-            con.execute(f"CREATE VIEW {one.table} AS {one.text}")
+            con.execute(f"CREATE VIEW {one.table} AS {window.written_into(one.text)}")
             continue
         con.execute(
             f"CREATE TABLE {one.table} AS FROM ({one.text}) ORDER BY {one.header_value('key')}",

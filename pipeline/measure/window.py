@@ -1,5 +1,6 @@
 """The days that a build of the figures looks at; all follow from the as-of day."""
 
+import re
 from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Self
@@ -29,3 +30,9 @@ class Window:
     def parameters(self, names: frozenset[str]) -> dict[str, date]:
         """Values for the `$name` parameters of a statement; DuckDB refuses any that it lacks."""
         return {name: value for name, value in asdict(self).items() if name in names}
+
+    def written_into(self, text: str) -> str:
+        """A statement with the days in place of their parameters, because a view takes none."""
+        for name, day in asdict(self).items():
+            text = re.sub(rf"\${name}\b", f"DATE '{day}'", text)
+        return text

@@ -15,24 +15,20 @@ WITH segment AS (
         lead(from_on) OVER (PARTITION BY unit_serial ORDER BY from_utc, cycle_id) AS next_on,
     FROM fact.counter_start
 ),
-numbered AS (
-    SELECT unit_serial, started_utc, cycle_number,
-    FROM model.cycle
-    WHERE cycle_number IS NOT NULL AND started_on >= $history_on AND started_on <= $as_of_on
-),
+-- A run lies within one segment, because a segment begins with a run.
 counted AS (
     SELECT
         segment.unit_serial,
         segment.segment,
-        min(numbered.cycle_number) AS from_number,
-        max(numbered.cycle_number) AS to_number,
-        min(numbered.started_utc) AS first_utc,
-        max(numbered.started_utc) AS last_utc,
-        count(*) AS cycle_count,
-    FROM numbered
+        min(run.first_number) AS from_number,
+        max(run.last_number) AS to_number,
+        min(run.first_utc) AS first_utc,
+        max(run.last_utc) AS last_utc,
+        sum(run.last_number - run.first_number + 1)::BIGINT AS cycle_count,
+    FROM fact.counter_run AS run
     ASOF JOIN segment
-        ON numbered.unit_serial = segment.unit_serial
-        AND numbered.started_utc >= segment.from_utc
+        ON run.unit_serial = segment.unit_serial
+        AND run.first_utc >= segment.from_utc
     GROUP BY segment.unit_serial, segment.segment
 ),
 missing AS (

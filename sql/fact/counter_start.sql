@@ -15,20 +15,19 @@
 -- was set back: the counter did not begin anew. One that falls to 0 or 1 did, unless the numbers go on
 -- from the highest sooner than a counter could have come back to it.
 -- Source of 20, of the half-hour and of the two days: common practice, no source.
-WITH numbered AS NOT MATERIALIZED (
-    SELECT unit_serial, cycle_id, started_on, started_utc, cycle_number,
-    FROM model.cycle
-    WHERE cycle_number IS NOT NULL AND started_on >= $history_on AND started_on <= $as_of_on
-),
-stepped AS (
+WITH stepped AS (
     SELECT
-        *,
-        lag(cycle_number) OVER in_time AS last_number,
-        lag(started_on) OVER in_time AS last_on,
+        unit_serial,
+        first_id AS cycle_id,
+        first_on AS started_on,
+        first_utc AS started_utc,
+        first_number AS cycle_number,
+        lag(to_number) OVER in_time AS last_number,
+        lag(to_on) OVER in_time AS last_on,
         last_number - cycle_number AS fall,
         cycle_number - last_number > 48 * (started_on - last_on + 1) AS is_leap,
-    FROM numbered
-    WINDOW in_time AS (PARTITION BY unit_serial ORDER BY started_utc, cycle_number, cycle_id)
+    FROM (SELECT * RENAME (last_number AS to_number, last_on AS to_on) FROM fact.counter_run)
+    WINDOW in_time AS (PARTITION BY unit_serial ORDER BY first_utc, first_number, first_id)
     QUALIFY last_number IS NULL OR fall > 0 OR is_leap
 ),
 -- Of the few units whose counter fell to 0 or 1 from nearby: what came after.
@@ -41,12 +40,13 @@ later AS (
             PARTITION BY unit_serial
             ORDER BY started_utc, cycle_number, cycle_id
         ) AS place,
-    FROM numbered
+    FROM model.cycle
     SEMI JOIN (
         SELECT unit_serial,
         FROM stepped
         WHERE fall BETWEEN 1 AND 20 AND cycle_number <= 1
     ) AS fallen USING (unit_serial)
+    WHERE cycle_number IS NOT NULL AND started_on >= $history_on AND started_on <= $as_of_on
 ),
 out_of_turn AS (
     SELECT unit_serial, cycle_id,

@@ -23,9 +23,14 @@ WITH cycle AS (
         min(used_on) FILTER (used_on >= $from_on) AS first_on,
         max(used_on) FILTER (used_on >= $from_on) AS last_on,
         sum(cycle_count) FILTER (used_on >= $from_on) AS cycle_count,
-        sum(missing_count) FILTER (used_on >= $from_on) AS missing_count,
         sum(false_start_count) FILTER (used_on >= $from_on) AS false_start_count,
     FROM fact.use_day
+    GROUP BY unit_serial
+),
+gap AS (
+    SELECT unit_serial, sum(missing_count) AS missing_count,
+    FROM fact.counter_gap
+    WHERE used_on >= $from_on
     GROUP BY unit_serial
 ),
 test AS (
@@ -46,6 +51,7 @@ received AS (
             AND (last_cycle_on IS NULL OR last_test_on > last_cycle_on) AS is_without_cycles,
     FROM fact.service
     LEFT JOIN cycle USING (unit_serial)
+    LEFT JOIN gap USING (unit_serial)
     LEFT JOIN test USING (unit_serial)
     LEFT JOIN task USING (unit_serial)
 ),

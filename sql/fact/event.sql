@@ -50,17 +50,46 @@ acted AS (
         AND abs(arrived.event_on - task.done_on) <= 7
     WHERE task.kind IN ('installation', 'repair', 'relocation')
 ),
+month AS (
+    SELECT
+        unit_serial,
+        month,
+        used_days,
+        lag(month + used_days[-1]::INTEGER - 1) OVER (PARTITION BY unit_serial ORDER BY month) AS last_on,
+        (SELECT min(idle_days) FROM practice.event_rule) AS least_days,
+    FROM model.use_month
+    WHERE month >= $history_on AND month <= $as_of_on
+),
+-- Of the months of the year, those with room for so many unused days.
+idle AS (
+    SELECT
+        unit_serial,
+        month + unnest(used_days)::INTEGER - 1 AS used_on,
+        unnest(list_prepend((last_on - month + 1)::INTEGER, used_days[:-2]::INTEGER[])) AS before_day,
+        month + before_day - 1 AS before_on,
+        least_days,
+    FROM month
+    WHERE month > $from_on - 31
+        AND (
+            month + used_days[1]::INTEGER - 1 - last_on > least_days
+            OR used_days[-1] - used_days[1] - len(used_days) + 1 >= least_days
+        )
+),
 -- Days of which cycles are missing were days of use.
 unused AS (
     SELECT
-        unit_serial,
-        site_id,
+        idle.unit_serial,
+        use_day.site_id,
         'idle' AS event,
-        used_on AS event_on,
-        used_on - 1 AS after_on,
-        (used_on - before_on - 1)::INTEGER AS idle_days,
-    FROM fact.use_day
-    WHERE idle_days >= (SELECT min(idle_days) FROM practice.event_rule) AND gap_count = 0
+        idle.used_on AS event_on,
+        idle.used_on - 1 AS after_on,
+        (idle.used_on - idle.before_on - 1)::INTEGER AS idle_days,
+    FROM idle
+    JOIN fact.use_day AS use_day
+        ON use_day.unit_serial = idle.unit_serial AND use_day.used_on = idle.used_on
+    ANTI JOIN fact.counter_gap AS gap
+        ON gap.unit_serial = idle.unit_serial AND gap.used_on = idle.used_on AND gap.gap_count > 0
+    WHERE idle.used_on - idle.before_on - 1 >= idle.least_days
 ),
 grown AS (
     SELECT unit_serial, site_id, 'growth' AS event, repeat_growth_on AS event_on, repeat_growth_on AS after_on,

@@ -35,16 +35,19 @@ WITH asked AS (
     WHERE (rule.idle_days IS NULL OR event.idle_days >= rule.idle_days)
         AND (rule.applies_to = 'all' OR unit.air_removal = 'prevacuum')
 ),
-load AS (
-    SELECT cycle.unit_serial, cycle.started_on, cycle.started_utc, cycle.program,
-    FROM model.cycle AS cycle
-    SEMI JOIN asked ON asked.unit_serial = cycle.unit_serial
-    ANTI JOIN fact.spore_test AS test
-        ON test.unit_serial = cycle.unit_serial AND test.cycle_id = cycle.cycle_id
-    WHERE cycle.is_load_cycle
-        AND NOT cycle.is_false_start
-        AND cycle.started_on >= $from_on
-        AND cycle.started_on <= $as_of_on
+load AS NOT MATERIALIZED (
+    SELECT unit_serial, started_on, started_utc, program,
+    FROM model.cycle
+    WHERE is_load_cycle
+        AND NOT is_false_start
+        AND started_on >= $from_on
+        AND started_on <= $as_of_on
+),
+-- A unit runs one cycle at a time, so that the start names the load in which a test was.
+held AS (
+    SELECT DISTINCT unit_serial, exposed_utc AS started_utc,
+    FROM fact.spore_test
+    WHERE cycle_id IS NOT NULL AND exposed_on >= $from_on - 7
 ),
 wanted AS (
     SELECT * EXCLUDE (is_per_program), 'all' AS program,
@@ -54,6 +57,7 @@ wanted AS (
     SELECT DISTINCT asked.* EXCLUDE (is_per_program), load.program,
     FROM asked
     JOIN load ON load.unit_serial = asked.unit_serial AND load.started_on > asked.after_on
+    ANTI JOIN held ON held.unit_serial = load.unit_serial AND held.started_utc = load.started_utc
     WHERE asked.is_per_program
 ),
 told AS (
@@ -144,6 +148,7 @@ run AS (
         AND load.started_on > wanted.after_on
         AND (reached.satisfied_utc IS NULL OR load.started_utc < reached.satisfied_utc)
         AND (wanted.program = 'all' OR load.program = wanted.program)
+    ANTI JOIN held ON held.unit_serial = load.unit_serial AND held.started_utc = load.started_utc
     GROUP BY ALL
 )
 SELECT

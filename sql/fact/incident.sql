@@ -23,6 +23,11 @@ WITH ordered AS (
             ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
         ) AS valid_test_id,
     FROM fact.spore_test
+    SEMI JOIN (
+        SELECT unit_serial,
+        FROM fact.spore_test
+        WHERE effect = 'growth'
+    ) AS grown USING (unit_serial)
     WHERE effect IN ('valid', 'growth')
 ),
 episode AS (

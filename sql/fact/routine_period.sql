@@ -1,6 +1,7 @@
 -- fact.routine_period
 -- One row for each day, or week, of use for which a steam penetration, leak or automatic control test is
 -- asked.
+-- Those of the last twelve months, and of fact.routine_past all of the history.
 -- key: unit_serial, test, period_on
 --
 -- period_on   the day of use; by weekly rules the first day of the week
@@ -17,16 +18,16 @@
 --             not_done    none
 -- A day without a load asks for nothing. Source of "before the first load": CDC, 2008, steam penetration
 -- of prevacuum sterilizers, as reported.
-WITH day AS (
+WITH span AS (
     SELECT
-        *,
-        missing_count + coalesce(
-            lead(gap_count) OVER (PARTITION BY unit_serial ORDER BY used_on),
-            0
-        ) AS unseen_count,
-    FROM fact.use_day
+        span.*,
+        CASE WHEN past.test IS NULL THEN $from_on - 7 ELSE $history_on END AS scope_on,
+        count(*) OVER (PARTITION BY span.unit_serial, span.test) AS version_count,
+    FROM fact.routine_span AS span
+    LEFT JOIN fact.routine_past AS past USING (unit_serial, test)
+    WHERE span.kind IN ('use_day', 'calendar_week', 'interval_days')
 ),
-period AS (
+used AS (
     SELECT
         span.unit_serial,
         span.test,
@@ -35,19 +36,47 @@ period AS (
                 THEN day.used_on - ((isodow(day.used_on) - span.week_starts + 7) % 7)::INTEGER
             ELSE day.used_on
         END::DATE AS period_on,
-        max(period_on + CASE span.kind WHEN 'calendar_week' THEN 6 ELSE 0 END) AS last_on,
-        arg_max(span.kind, day.used_on) AS kind,
-        arg_max(span.site_id, day.used_on) AS site_id,
-        sum(day.run_count)::BIGINT AS run_count,
-        sum(day.unseen_count)::BIGINT AS unseen_count,
-    FROM fact.routine_span AS span
-    JOIN day
+        period_on + CASE span.kind WHEN 'calendar_week' THEN 6 ELSE 0 END AS last_on,
+        span.kind,
+        span.site_id,
+        span.version_count,
+        day.used_on,
+        day.run_count,
+        -- Counter values skipped on this day, or between it and the next day of use.
+        coalesce(gap.missing_count, 0) + coalesce(next_gap.gap_count, 0) AS unseen_count,
+        day.load_utc,
+    FROM span
+    JOIN fact.use_day AS day
         ON day.unit_serial = span.unit_serial
         AND day.used_on >= span.from_on
         AND day.used_on < span.to_on
-    WHERE span.kind IN ('use_day', 'calendar_week', 'interval_days')
-    GROUP BY ALL
-    HAVING sum(day.run_count) > 0
+        AND day.used_on >= span.scope_on
+    LEFT JOIN fact.counter_gap AS gap
+        ON gap.unit_serial = day.unit_serial AND gap.used_on = day.used_on
+    LEFT JOIN fact.counter_gap AS next_gap
+        ON next_gap.unit_serial = day.unit_serial AND next_gap.before_on = day.used_on
+    WHERE period_on >= span.scope_on
+),
+-- A day is a period of its own, unless versions of the rule meet in it.
+period AS (
+    SELECT unit_serial, test, period_on, last_on, kind, site_id, run_count, unseen_count, load_utc,
+    FROM used
+    WHERE version_count = 1 AND kind <> 'calendar_week' AND run_count > 0
+    UNION ALL
+    SELECT
+        unit_serial,
+        test,
+        period_on,
+        max(last_on) AS last_on,
+        arg_max(kind, used_on) AS kind,
+        arg_max(site_id, used_on) AS site_id,
+        sum(run_count)::BIGINT AS run_count,
+        sum(unseen_count)::BIGINT AS unseen_count,
+        min(load_utc) FILTER (used_on = period_on) AS load_utc,
+    FROM used
+    WHERE version_count > 1 OR kind = 'calendar_week'
+    GROUP BY unit_serial, test, period_on
+    HAVING sum(run_count) > 0
 ),
 -- The days or weeks that a test stands for: its own, and those before it as far as the grace goes; by
 -- rules of days those that follow, and the grace after them.
@@ -65,16 +94,15 @@ standing AS (
             CASE span.kind WHEN 'interval_days' THEN 0 ELSE -span.grace_days END,
             CASE span.kind WHEN 'interval_days' THEN span.days + span.grace_days ELSE 0 END
         ))::INTEGER AS shift_days,
-    FROM fact.routine_span AS span
+    FROM span
     JOIN fact.routine_test AS test
         ON test.unit_serial = span.unit_serial
         AND test.test = span.test
         AND test.tested_on >= span.from_on
         AND test.tested_on < span.to_on
-    WHERE span.kind IN ('use_day', 'calendar_week', 'interval_days')
 ),
 stood AS (
-    SELECT DISTINCT
+    SELECT
         unit_serial,
         test,
         CASE kind
@@ -94,28 +122,40 @@ tested AS (
         unit_serial,
         test,
         period_on,
-        arg_max(state, (tested_on, coalesce(tested_utc, tested_on), test_key))
-            FILTER (state <> 'awaited') AS last_state,
+        min(state) FILTER (state <> 'awaited') AS any_state,
+        max(state) FILTER (state <> 'awaited') AS other_state,
         min(tested_utc) FILTER (state <> 'awaited') AS first_utc,
         bool_or(tested_utc IS NULL) AS has_no_time,
     FROM stood
     GROUP BY unit_serial, test, period_on
 ),
-loaded AS (
-    SELECT unit_serial, started_on AS period_on, min(started_utc) AS load_utc,
-    FROM model.cycle
-    SEMI JOIN fact.routine_span AS span
-        ON span.unit_serial = cycle.unit_serial
-        AND span.test = 'steam_penetration'
-        AND span.kind = 'use_day'
-    WHERE is_load_cycle
-        AND NOT is_false_start
-        AND started_on >= $history_on
-        AND started_on <= $as_of_on
-    GROUP BY unit_serial, started_on
+-- The last word is looked for only where tests of a day or week say different things.
+settled AS (
+    SELECT
+        unit_serial,
+        test,
+        period_on,
+        arg_max(state, (tested_on, coalesce(tested_utc, tested_on), test_key)) AS last_state,
+    FROM stood
+    SEMI JOIN (
+        SELECT unit_serial, test, period_on,
+        FROM tested
+        WHERE any_state <> other_state
+    ) AS mixed USING (unit_serial, test, period_on)
+    WHERE state <> 'awaited'
+    GROUP BY unit_serial, test, period_on
 ),
 logged AS (
-    SELECT DISTINCT site_id, test, FROM fact.routine_test
+    SELECT site_id, test,
+    FROM model.test_cycle
+    WHERE started_on >= $history_on AND started_on <= $as_of_on
+    UNION
+    SELECT site_id, kind,
+    FROM model.test
+    WHERE kind IN ('steam_penetration', 'leak')
+        AND state IN ('pass', 'fail', 'pending')
+        AND exposed_on >= $history_on
+        AND exposed_on <= $as_of_on
 )
 SELECT
     period.unit_serial,
@@ -126,13 +166,13 @@ SELECT
     period.kind,
     period.run_count,
     CASE
-        WHEN tested.last_state = 'fail' THEN 'failed'
-        WHEN tested.last_state IS NOT NULL
+        WHEN coalesce(settled.last_state, tested.any_state) = 'fail' THEN 'failed'
+        WHEN tested.any_state IS NOT NULL
             AND period.test = 'steam_penetration'
             AND period.kind = 'use_day'
             AND NOT tested.has_no_time
-            AND tested.first_utc > loaded.load_utc THEN 'late'
-        WHEN tested.last_state IS NOT NULL THEN 'done'
+            AND tested.first_utc > period.load_utc THEN 'late'
+        WHEN tested.any_state IS NOT NULL THEN 'done'
         WHEN tested.period_on IS NOT NULL THEN 'awaited'
         WHEN period.last_on > $as_of_on THEN 'open'
         WHEN logged.site_id IS NULL OR period.unseen_count > 0 THEN 'not_seen'
@@ -140,5 +180,5 @@ SELECT
     END AS state,
 FROM period
 LEFT JOIN tested USING (unit_serial, test, period_on)
-LEFT JOIN loaded USING (unit_serial, period_on)
+LEFT JOIN settled USING (unit_serial, test, period_on)
 LEFT JOIN logged ON logged.site_id = period.site_id AND logged.test = period.test

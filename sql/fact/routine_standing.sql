@@ -11,7 +11,8 @@
 -- missed_count     not done
 -- lately_asked_count, lately_missed_count   of the last 28 days
 -- last_on          last day or week in which one was done
--- missed_since_on  first of the misses that go on, none more than 28 days after the one before
+-- missed_since_on  first of the misses that go on, none more than 28 days after the one before; null when
+--                  none was missed in the year
 -- state            look_into   a habit: in the last 28 days three were missed, two by weeks, and one in
 --                              ten or more of those asked for
 --                  not_seen    nothing asked for in the year could be told
@@ -100,7 +101,7 @@ asked AS (
         coalesce(counted.lately_asked_count, 0) AS lately_asked_count,
         coalesce(counted.lately_missed_count, 0) AS lately_missed_count,
         counted.last_on,
-        since.missed_since_on,
+        CASE WHEN missed_count > 0 THEN since.missed_since_on END AS missed_since_on,
         CASE
             WHEN lately_missed_count >= CASE span.kind WHEN 'calendar_week' THEN 2 ELSE 3 END
                 AND 10 * lately_missed_count >= lately_asked_count THEN 'habit'

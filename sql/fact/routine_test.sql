@@ -1,6 +1,7 @@
 -- fact.routine_test
 -- One row for each steam penetration, leak or automatic control test that was run, as far as is known by
 -- the as-of day. A line of the test book about a test cycle, and that cycle, are one test.
+-- Those of the last twelve months, and of fact.routine_past all of the history.
 -- key: unit_serial, test, test_key
 --
 -- test_key     the cycle's id; or the book's number of the test, when it names no cycle
@@ -10,41 +11,43 @@
 --              done       it ran to its end, and no log notes a result
 --              awaited    a result is to come
 -- told_by      result, or outcome when the cycle's end alone says it
--- A test cycle that was stopped is no test, and neither is one whose result was lost. That a penetration
+-- A test whose result was lost is no test. That a penetration
 -- cycle ran to its end says nothing of the sheet within: it is done, not passed.
-WITH told AS (
+WITH verdict AS (
+    SELECT cycle_id, verdict,
+    FROM judge.cycle
+    WHERE program = 'test_leak' AND verdict IN ('meets', 'breaks')
+),
+run AS (
     SELECT
         cycle.unit_serial,
         cycle.site_id,
-        CASE cycle.program
-            WHEN 'test_steam_penetration' THEN 'steam_penetration'
-            WHEN 'test_leak' THEN 'leak'
-            ELSE 'automatic_control'
-        END AS test,
+        cycle.test,
         cycle.cycle_id AS test_key,
         cycle.started_on AS tested_on,
         cycle.started_utc AS tested_utc,
         CASE
             WHEN cycle.chemical_indicator = 'not_changed' THEN 'fail'
-            WHEN cycle.program = 'test_leak' AND judged.verdict = 'breaks' THEN 'fail'
+            WHEN verdict.verdict = 'breaks' THEN 'fail'
             WHEN cycle.outcome = 'failed' THEN 'fail'
             WHEN cycle.chemical_indicator = 'changed' THEN 'pass'
-            WHEN cycle.program = 'test_leak' AND judged.verdict = 'meets' THEN 'pass'
-            WHEN cycle.program = 'test_act' THEN 'pass'
+            WHEN verdict.verdict = 'meets' THEN 'pass'
+            WHEN cycle.test = 'automatic_control' THEN 'pass'
             ELSE 'done'
         END AS state,
-        cycle.chemical_indicator IN ('changed', 'not_changed')
-            OR (cycle.program = 'test_leak' AND judged.verdict IN ('meets', 'breaks')) AS is_result,
+        cycle.chemical_indicator IN ('changed', 'not_changed') OR verdict.verdict IS NOT NULL AS is_result,
         cycle.file_id,
         cycle.line,
-    FROM model.cycle AS cycle
-    LEFT JOIN judge.cycle AS judged USING (cycle_id)
-    WHERE cycle.program IN ('test_steam_penetration', 'test_leak', 'test_act')
-        AND cycle.outcome IN ('complete', 'failed')
-        AND NOT cycle.is_false_start
-        AND cycle.started_on >= $history_on
+    FROM model.test_cycle AS cycle
+    LEFT JOIN verdict USING (cycle_id)
+    WHERE cycle.started_on >= $history_on
         AND cycle.started_on <= $as_of_on
-    UNION ALL BY NAME
+        AND (
+            cycle.started_on >= $from_on - 7
+            OR (cycle.unit_serial, cycle.test) IN (SELECT (unit_serial, test) FROM fact.routine_past)
+        )
+),
+booked AS (
     SELECT
         unit_serial,
         site_id,
@@ -64,6 +67,15 @@ WITH told AS (
         AND state IN ('pass', 'fail', 'pending')
         AND exposed_on >= $history_on
         AND exposed_on <= $as_of_on
+        AND (
+            exposed_on >= $from_on - 7
+            OR (unit_serial, kind) IN (SELECT (unit_serial, test) FROM fact.routine_past)
+        )
+),
+told AS (
+    FROM booked
+    UNION ALL BY NAME
+    SELECT *, FROM run SEMI JOIN booked USING (unit_serial, test, test_key)
 )
 SELECT
     unit_serial,
@@ -83,3 +95,18 @@ SELECT
     arg_min(line, (is_result IS NOT true, file_id, line)) AS line,
 FROM told
 GROUP BY unit_serial, test, test_key
+UNION ALL
+-- What the book says nothing of, which is most, needs no settling.
+SELECT
+    unit_serial,
+    test,
+    test_key,
+    site_id,
+    tested_on,
+    tested_utc,
+    state,
+    CASE WHEN is_result THEN 'result' ELSE 'outcome' END AS told_by,
+    file_id,
+    line,
+FROM run
+ANTI JOIN booked USING (unit_serial, test, test_key)

@@ -20,11 +20,6 @@ WITH lately AS (
     WHERE used_on > $as_of_on - 28
     GROUP BY unit_serial
 ),
-pace AS (
-    SELECT unit_serial, max(second_total) / nullif(max(run_total), 0) AS seconds_a_run,
-    FROM fact.metered_cycle
-    GROUP BY unit_serial
-),
 clock AS (
     SELECT
         clock.*,
@@ -63,7 +58,7 @@ by_days AS (
         )::INTEGER AS runs_out_on,
     FROM fact.spore_interval AS span
     LEFT JOIN lately USING (unit_serial)
-    LEFT JOIN pace USING (unit_serial)
+    LEFT JOIN fact.spore_pace AS pace USING (unit_serial)
     WHERE span.ended_on IS NULL
 ),
 missed AS (

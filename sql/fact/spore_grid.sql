@@ -79,14 +79,21 @@ used AS (
 -- Days between which nothing was received although cycles ran: the counter skipped values, or the
 -- first cycle ever received was not the unit's first.
 unseen AS (
-    SELECT use_day.unit_serial, use_day.before_on AS after_on, use_day.used_on AS before_on,
-    FROM fact.use_day AS use_day
+    SELECT unit_serial, before_on AS after_on, used_on AS before_on,
+    FROM fact.counter_gap
+    WHERE gap_count > 0
+    UNION ALL
+    SELECT first.unit_serial, NULL AS after_on, first.used_on AS before_on,
+    FROM (
+        SELECT unit_serial, min(used_on) AS used_on,
+        FROM fact.use_day
+        GROUP BY unit_serial
+    ) AS first
     LEFT JOIN fact.counter_start AS counter_start
-        ON counter_start.unit_serial = use_day.unit_serial
-        AND counter_start.from_on = use_day.used_on
+        ON counter_start.unit_serial = first.unit_serial
+        AND counter_start.from_on = first.used_on
         AND counter_start.reason = 'first'
-    WHERE use_day.gap_count > 0
-        OR (use_day.before_on IS NULL AND coalesce(counter_start.from_number, 2) > 1)
+    WHERE coalesce(counter_start.from_number, 2) > 1
     UNION ALL
     SELECT unit_serial, heard_on AS after_on, $to_on AS before_on,
     FROM fact.coverage

@@ -7,6 +7,7 @@
 -- reached_on     day on which what is allowed was used up; null when it was not
 -- over_count     of the cycles used, those beyond what is allowed: one that makes the minutes exceed it
 --                is beyond, so that 53 cycles of 45 minutes fit into 2,400
+-- Days are gone through, and cycles only of days with a mark and of intervals in which the use ran out.
 WITH asked AS (
     SELECT
         mark.unit_serial,
@@ -28,23 +29,81 @@ WITH asked AS (
         AND span.rule = mark.rule
         AND span.kind IN ('minutes_or_days', 'days_or_cycles')
 ),
+-- The last day whose loads had begun.
+instant AS (
+    SELECT instant.unit_serial, instant.at_utc, day.* EXCLUDE (unit_serial),
+    FROM (
+        SELECT unit_serial, from_utc AS at_utc, FROM asked
+        UNION
+        SELECT unit_serial, to_utc, FROM asked
+    ) AS instant
+    ASOF JOIN fact.meter_day AS day
+        ON day.unit_serial = instant.unit_serial AND instant.at_utc >= day.load_utc
+),
+load AS (
+    SELECT cycle.unit_serial, cycle.started_on, cycle.started_utc, cycle.duration_seconds, cycle.cycle_id,
+    FROM model.cycle AS cycle
+    SEMI JOIN fact.spore_pace AS pace ON pace.unit_serial = cycle.unit_serial
+    WHERE cycle.is_load_cycle
+        AND NOT cycle.is_false_start
+        AND cycle.started_on >= (SELECT min(used_on) FROM fact.meter_day)
+        AND cycle.started_on <= $as_of_on
+),
 begun AS (
     SELECT
-        asked.*,
-        coalesce(cycle.run_total, 0) AS from_runs,
-        coalesce(cycle.second_total, 0) AS from_seconds,
-    FROM asked
-    ASOF LEFT JOIN fact.metered_cycle AS cycle
-        ON cycle.unit_serial = asked.unit_serial AND asked.from_utc >= cycle.started_utc
+        instant.unit_serial,
+        instant.at_utc,
+        count(*) FILTER (load.started_utc < instant.at_utc) AS before_count,
+        count(*) FILTER (load.started_utc > instant.at_utc) AS after_count,
+        coalesce(
+            sum(coalesce(load.duration_seconds, pace.usual_seconds))
+                FILTER (load.started_utc >= instant.at_utc),
+            0
+        )::BIGINT AS rest_seconds,
+        coalesce(
+            sum(coalesce(load.duration_seconds, pace.usual_seconds))
+                FILTER (load.started_utc > instant.at_utc),
+            0
+        )::BIGINT AS after_seconds,
+    FROM instant
+    JOIN load
+        ON load.unit_serial = instant.unit_serial AND load.started_on = instant.used_on
+    JOIN fact.spore_pace AS pace ON pace.unit_serial = instant.unit_serial
+    WHERE instant.at_utc < $to_on + INTERVAL 2 DAY
+    GROUP BY instant.unit_serial, instant.at_utc
+),
+-- What had been run when the instant's own cycle had begun, and before it.
+metered AS (
+    SELECT
+        instant.unit_serial,
+        instant.at_utc,
+        instant.run_total - coalesce(begun.after_count, 0) AS run_total,
+        instant.second_total - coalesce(begun.after_seconds, 0) AS second_total,
+        CASE
+            WHEN begun.at_utc IS NULL THEN instant.run_total
+            WHEN begun.before_count = 0 THEN instant.last_run_total
+            ELSE instant.run_total - instant.run_count + begun.before_count
+        END AS run_before,
+        CASE
+            WHEN begun.at_utc IS NULL THEN instant.second_total
+            WHEN begun.before_count = 0 THEN instant.last_second_total
+            ELSE instant.second_total - begun.rest_seconds
+        END AS second_before,
+    FROM instant
+    LEFT JOIN begun USING (unit_serial, at_utc)
 ),
 ended AS (
     SELECT
-        begun.*,
-        greatest(cycle.run_total - begun.from_runs, 0) AS used_count,
-        greatest(cycle.second_total - begun.from_seconds, 0) AS used_seconds,
-    FROM begun
-    ASOF LEFT JOIN fact.metered_cycle AS cycle
-        ON cycle.unit_serial = begun.unit_serial AND begun.to_utc > cycle.started_utc
+        asked.*,
+        coalesce(start.run_total, 0) AS from_runs,
+        coalesce(start.second_total, 0) AS from_seconds,
+        greatest(ending.run_before - from_runs, 0) AS used_count,
+        greatest(ending.second_before - from_seconds, 0) AS used_seconds,
+    FROM asked
+    LEFT JOIN metered AS start
+        ON start.unit_serial = asked.unit_serial AND start.at_utc = asked.from_utc
+    LEFT JOIN metered AS ending
+        ON ending.unit_serial = asked.unit_serial AND ending.at_utc = asked.to_utc
 ),
 allowed AS (
     SELECT
@@ -61,28 +120,47 @@ allowed AS (
         AND span.from_on < coalesce(ended.ended_on, $to_on)
         AND span.to_on > ended.marked_on
 ),
+spent AS (
+    SELECT *,
+    FROM allowed
+    WHERE from_runs + used_count >= most_runs OR from_seconds + used_seconds >= most_seconds
+),
+metered_load AS (
+    SELECT
+        load.unit_serial,
+        load.started_on,
+        load.started_utc,
+        day.run_total - day.run_count + row_number() OVER in_day AS run_total,
+        day.second_total - day.run_seconds
+            + sum(coalesce(load.duration_seconds, pace.usual_seconds)) OVER in_day AS second_total,
+    FROM load
+    SEMI JOIN spent ON spent.unit_serial = load.unit_serial
+    JOIN fact.spore_pace AS pace ON pace.unit_serial = load.unit_serial
+    JOIN fact.meter_day AS day
+        ON day.unit_serial = load.unit_serial AND day.used_on = load.started_on
+    WINDOW in_day AS (
+        PARTITION BY load.unit_serial, load.started_on
+        ORDER BY load.started_utc, load.cycle_id
+        ROWS UNBOUNDED PRECEDING
+    )
+),
 reached AS (
     SELECT
-        allowed.unit_serial,
-        allowed.rule,
-        allowed.program,
-        allowed.marked_on,
-        allowed.rule_from_on,
-        min(cycle.started_on) AS reached_on,
+        spent.unit_serial,
+        spent.rule,
+        spent.program,
+        spent.marked_on,
+        spent.rule_from_on,
+        min(load.started_on) AS reached_on,
         count(*) FILTER (
-            cycle.run_total > allowed.most_runs OR cycle.second_total > allowed.most_seconds
+            load.run_total > spent.most_runs OR load.second_total > spent.most_seconds
         ) AS over_count,
-    FROM allowed
-    JOIN fact.metered_cycle AS cycle
-        ON cycle.unit_serial = allowed.unit_serial
-        AND cycle.started_utc > allowed.from_utc
-        AND cycle.started_utc < allowed.to_utc
-    -- Most intervals end long before; only the others are looked at cycle by cycle.
-    WHERE (
-            allowed.from_runs + allowed.used_count >= allowed.most_runs
-            OR allowed.from_seconds + allowed.used_seconds >= allowed.most_seconds
-        )
-        AND (cycle.run_total >= allowed.most_runs OR cycle.second_total >= allowed.most_seconds)
+    FROM spent
+    JOIN metered_load AS load
+        ON load.unit_serial = spent.unit_serial
+        AND load.started_utc > spent.from_utc
+        AND load.started_utc < spent.to_utc
+    WHERE load.run_total >= spent.most_runs OR load.second_total >= spent.most_seconds
     GROUP BY ALL
 )
 SELECT

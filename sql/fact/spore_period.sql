@@ -1,5 +1,6 @@
 -- fact.spore_period
 -- One row for each week, or day, with use in which a clock asks for a test.
+-- Those that touch the year or its first week, and those after the clock's last test that was performed.
 -- key: unit_serial, rule, program, period_on
 --
 -- period_on      first day of the week, by the day on which the rule's weeks begin; or the day of use
@@ -13,7 +14,20 @@
 --                not_done   no test
 --                open       no test that counts yet, and it is not over
 -- Source: Oregon Admin. Rule 818-012-0040(2): each calendar week in which patients are treated.
-WITH used AS (
+WITH clock AS (
+    SELECT
+        clock.unit_serial,
+        clock.rule,
+        clock.program,
+        least(
+            $from_on - 7,
+            coalesce(max(mark.marked_on) FILTER (mark.is_test) - 6, $history_on)
+        ) AS scope_on,
+    FROM fact.spore_clock AS clock
+    LEFT JOIN fact.spore_mark AS mark USING (unit_serial, rule, program)
+    GROUP BY clock.unit_serial, clock.rule, clock.program
+),
+used AS (
     SELECT
         clock.unit_serial,
         clock.rule,
@@ -21,6 +35,7 @@ WITH used AS (
         span.kind,
         span.grace_days,
         span.week_starts,
+        span.version_count,
         CASE span.kind
             WHEN 'use_day' THEN day.used_on
             ELSE day.used_on - ((isodow(day.used_on) - span.week_starts + 7) % 7)::INTEGER
@@ -28,8 +43,11 @@ WITH used AS (
         period_on + CASE span.kind WHEN 'use_day' THEN 0 ELSE 6 END AS last_on,
         day.used_on,
         day.run_count,
-    FROM fact.spore_clock AS clock
-    JOIN fact.spore_span AS span
+    FROM clock
+    JOIN (
+        SELECT *, count(*) OVER (PARTITION BY unit_serial, rule) AS version_count,
+        FROM fact.spore_span
+    ) AS span
         ON span.unit_serial = clock.unit_serial
         AND span.rule = clock.rule
         AND span.kind IN ('calendar_week', 'use_day')
@@ -46,8 +64,15 @@ WITH used AS (
         AND day.program = clock.program
         AND day.used_on >= span.from_on
         AND day.used_on < span.to_on
+        AND day.used_on >= clock.scope_on
+    WHERE period_on >= clock.scope_on
 ),
+-- A day is a period of its own, unless versions of the rule meet in it.
 period AS (
+    SELECT unit_serial, rule, program, period_on, kind, grace_days, week_starts, last_on, run_count,
+    FROM used
+    WHERE version_count = 1 AND kind = 'use_day'
+    UNION ALL
     SELECT
         unit_serial,
         rule,
@@ -59,6 +84,7 @@ period AS (
         max(last_on) AS last_on,
         sum(run_count)::BIGINT AS run_count,
     FROM used
+    WHERE version_count > 1 OR kind <> 'use_day'
     GROUP BY unit_serial, rule, program, period_on
 ),
 exposed AS (
@@ -73,7 +99,12 @@ exposed AS (
             ELSE test.exposed_on - ((isodow(test.exposed_on) - way.week_starts + 7) % 7)::INTEGER
         END AS period_on,
     FROM fact.spore_test AS test
-    JOIN (SELECT DISTINCT unit_serial, kind, week_starts, FROM period) AS way USING (unit_serial)
+    JOIN (
+        SELECT unit_serial, kind, week_starts, min(period_on) AS first_on,
+        FROM period
+        GROUP BY unit_serial, kind, week_starts
+    ) AS way
+        ON way.unit_serial = test.unit_serial AND test.exposed_on >= way.first_on
 ),
 tested AS (
     SELECT

@@ -31,12 +31,12 @@ known AS (
         test.test_id,
         test.site_id,
         test.cycle_id,
-        cycle.program,
+        test.program,
         test.purpose,
         test.exposed_on,
         test.week_on,
-        coalesce(cycle.started_utc, test.exposed_utc, test.exposed_on) AS exposed_utc,
-        coalesce(cycle.started_utc, test.exposed_utc, test.exposed_on + INTERVAL 1 DAY) AS after_utc,
+        coalesce(test.cycle_utc, test.exposed_utc, test.exposed_on) AS exposed_utc,
+        coalesce(test.cycle_utc, test.exposed_utc, test.exposed_on + INTERVAL 1 DAY) AS after_utc,
         CASE WHEN test.read_on <= $as_of_on THEN test.read_on END AS read_on,
         CASE
             WHEN test.read_on > $as_of_on THEN 'pending'
@@ -48,8 +48,6 @@ known AS (
         test.file_id,
         test.line,
     FROM model.test AS test
-    LEFT JOIN model.cycle AS cycle
-        ON cycle.unit_serial = test.unit_serial AND cycle.cycle_id = test.cycle_id
     LEFT JOIN patience ON patience.unit_serial = test.unit_serial
     WHERE test.kind = 'biological'
         AND test.exposed_on >= $history_on

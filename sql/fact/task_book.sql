@@ -19,39 +19,44 @@ WITH act AS (
     SELECT
         task.*,
         closed_day.closed_on IS NOT NULL AS is_closed_day,
-        coalesce(ran.wear_total, 0) AS wear_before,
     FROM model.task AS task
     LEFT JOIN fact.closed_day AS closed_day
         ON closed_day.unit_serial = task.unit_serial AND closed_day.closed_on = task.done_on
-    ASOF LEFT JOIN fact.use_day AS ran
-        ON ran.unit_serial = task.unit_serial AND ran.used_on < task.done_on
     WHERE task.done_on >= $from_on AND task.done_on <= $as_of_on
-),
--- Cycles run to the end of the day of the first act with this counter.
-first_noted AS (
-    SELECT act.unit_serial, act.counter, act.first_on, coalesce(ran.wear_total, 0) AS wear_after,
-    FROM (
-        SELECT unit_serial, counter, min(done_on) AS first_on,
-        FROM act
-        WHERE counter IS NOT NULL
-        GROUP BY unit_serial, counter
-    ) AS act
-    ASOF LEFT JOIN fact.use_day AS ran
-        ON ran.unit_serial = act.unit_serial AND act.first_on >= ran.used_on
 ),
 counted AS (
     SELECT
-        act.unit_serial,
+        unit_serial,
         count(*) AS act_count,
-        count(*) FILTER (act.noted_count > 1) AS noted_twice_count,
-        count(*) FILTER (act.by_role = 'user' AND act.is_closed_day) AS closed_count,
-        count(act.counter) AS counter_count,
-        count(*) FILTER (act.counter % 10 = 0) AS round_count,
-        count(*) FILTER (
-            act.done_on > first_noted.first_on AND act.wear_before > first_noted.wear_after
-        ) AS same_counter_count,
+        count(*) FILTER (noted_count > 1) AS noted_twice_count,
+        count(*) FILTER (by_role = 'user' AND is_closed_day) AS closed_count,
+        count(counter) AS counter_count,
+        count(*) FILTER (counter % 10 = 0) AS round_count,
     FROM act
-    LEFT JOIN first_noted USING (unit_serial, counter)
+    GROUP BY unit_serial
+),
+first_noted AS (
+    SELECT unit_serial, counter, min(done_on) AS first_on,
+    FROM act
+    WHERE counter IS NOT NULL
+    GROUP BY unit_serial, counter
+),
+-- Cycles run between the day of the first act with this counter and the day of this one.
+same AS (
+    SELECT act.unit_serial, count(*) AS same_counter_count,
+    FROM act
+    JOIN first_noted
+        ON first_noted.unit_serial = act.unit_serial
+        AND first_noted.counter = act.counter
+        AND first_noted.first_on < act.done_on
+    LEFT JOIN fact.wear_month AS first_month
+        ON first_month.unit_serial = act.unit_serial
+        AND first_month.month = date_trunc('month', first_noted.first_on)::DATE
+    JOIN fact.wear_month AS last_month
+        ON last_month.unit_serial = act.unit_serial
+        AND last_month.month = date_trunc('month', act.done_on - 1)::DATE
+    WHERE last_month.wear_before + last_month.wear_totals[day(act.done_on - 1)]
+        > coalesce(first_month.wear_before + first_month.wear_totals[day(first_noted.first_on)], 0)
     GROUP BY act.unit_serial
 ),
 ended AS (
@@ -71,14 +76,16 @@ early AS (
 )
 SELECT
     counted.*,
+    coalesce(same.same_counter_count, 0) AS same_counter_count,
     coalesce(early.interval_count, 0) AS interval_count,
     coalesce(early.early_count, 0) AS early_count,
     coalesce(early.together_count, 0) AS together_count,
-    same_counter_count >= 3 AS is_same_counter,
+    coalesce(same.same_counter_count, 0) >= 3 AS is_same_counter,
     counter_count >= 10 AND 2 * round_count >= counter_count AS is_round,
     closed_count >= 3 AS is_closed,
     coalesce(early.early_count, 0) >= 3
         AND 4 * coalesce(early.early_count, 0) >= coalesce(early.interval_count, 0) AS is_early,
     noted_twice_count >= 3 AS is_twice,
 FROM counted
+LEFT JOIN same USING (unit_serial)
 LEFT JOIN early USING (unit_serial)

@@ -12,7 +12,7 @@
 -- closed_count   closed days in it that the rule leaves out
 -- due_on         the last of the allowed days; closed days that come after it do not move it. Null when
 --                only cycles count
--- reached_on     day of the last cycle allowed; null when not reached, or when only days count
+-- reached_on     day of the last cycle allowed; null when not reached in it, or when only days count
 -- used_share     days or cycles as a share of what is allowed, the larger of the two; over 1 is past due
 -- days_late      days past due; when the cycles ran out first, counted from the day of the last one allowed
 -- is_late        past due by more than the grace
@@ -25,8 +25,12 @@ WITH done AS (
         task.done_on,
         task.counter,
         site.practice,
+        coalesce(month.wear_before + month.wear_totals[day(task.done_on)], 0) AS wear,
     FROM model.task AS task
     JOIN model.site AS site USING (site_id)
+    LEFT JOIN fact.wear_month AS month
+        ON month.unit_serial = task.unit_serial
+        AND month.month = date_trunc('month', task.done_on)::DATE
     WHERE task.done_on >= $history_on AND task.done_on <= $as_of_on
 ),
 last_done AS (
@@ -35,12 +39,15 @@ last_done AS (
         task,
         max(done_on) AS done_on,
         arg_max(counter, done_on) AS counter,
+        arg_max(wear, done_on) AS wear,
     FROM done
     GROUP BY unit_serial, task
 ),
 repeated AS (
     SELECT
-        * EXCLUDE (done_on, counter),
+        * EXCLUDE (done_on, counter, wear),
+        lag(wear) OVER by_task AS from_wear,
+        wear AS until_wear,
         lag(done_on) OVER by_task AS from_on,
         lag(counter) OVER by_task AS last_counter,
         true AS is_recorded,
@@ -76,6 +83,12 @@ running AS (
         last_done.counter AS last_counter,
         last_done.done_on IS NOT NULL AS is_recorded,
         NULL::DATE AS ended_on,
+        coalesce(
+            last_done.wear,
+            from_month.wear_before + from_month.wear_totals[day(service.from_on)],
+            0
+        ) AS from_wear,
+        coalesce(until_month.wear_before + until_month.wear_totals[day($as_of_on)], 0) AS until_wear,
     FROM fact.service AS service
     JOIN practice.task_rule AS rule
         ON rule.practice = service.practice
@@ -83,6 +96,12 @@ running AS (
         AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
     LEFT JOIN last_done
         ON last_done.unit_serial = service.unit_serial AND last_done.task = rule.task
+    LEFT JOIN fact.wear_month AS from_month
+        ON from_month.unit_serial = service.unit_serial
+        AND from_month.month = date_trunc('month', service.from_on)::DATE
+    LEFT JOIN fact.wear_month AS until_month
+        ON until_month.unit_serial = service.unit_serial
+        AND until_month.month = date_trunc('month', $as_of_on)::DATE
 ),
 span AS (
     SELECT *, ended_on AS until_on, FROM ended
@@ -118,28 +137,30 @@ paused AS (
     FROM shut
     GROUP BY unit_serial, task, from_on
 ),
-begun AS (
-    SELECT span.*, coalesce(use_day.wear_total, 0) AS from_wear,
+spent AS (
+    SELECT unit_serial, task, from_on, from_wear + cycles AS last_wear,
     FROM span
-    ASOF LEFT JOIN fact.use_day AS use_day
-        ON use_day.unit_serial = span.unit_serial AND span.from_on >= use_day.used_on
-),
-worn AS (
-    SELECT begun.*, coalesce(use_day.wear_total, 0) AS until_wear,
-    FROM begun
-    ASOF LEFT JOIN fact.use_day AS use_day
-        ON use_day.unit_serial = begun.unit_serial AND begun.until_on >= use_day.used_on
+    WHERE until_wear - from_wear >= cycles
 ),
 reached AS (
-    SELECT worn.*, use_day.used_on AS reached_on,
-    FROM worn
-    ASOF LEFT JOIN fact.use_day AS use_day
-        ON use_day.unit_serial = worn.unit_serial
-        AND worn.from_wear + worn.cycles <= use_day.wear_total
+    SELECT
+        spent.unit_serial,
+        spent.task,
+        spent.from_on,
+        month.month + len(
+            list_filter(
+                month.wear_totals,
+                lambda wear_total: month.wear_before + wear_total < spent.last_wear
+            )
+        )::INTEGER AS reached_on,
+    FROM spent
+    ASOF JOIN fact.wear_month AS month
+        ON month.unit_serial = spent.unit_serial AND spent.last_wear > month.wear_before
 ),
 counted AS (
     SELECT
-        reached.* EXCLUDE (from_wear, until_wear),
+        span.* EXCLUDE (from_wear, until_wear),
+        reached.reached_on,
         coalesce(paused.paused_count, 0) AS closed_count,
         until_on - from_on - closed_count AS day_count,
         from_on + days + coalesce(paused.before_due_count, 0)::INTEGER AS due_on,
@@ -149,7 +170,8 @@ counted AS (
             CASE WHEN cycle_count > cycles THEN until_on - reached_on END,
             0
         ) AS days_late,
-    FROM reached
+    FROM span
+    LEFT JOIN reached USING (unit_serial, task, from_on)
     LEFT JOIN paused USING (unit_serial, task, from_on)
 )
 SELECT

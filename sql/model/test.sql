@@ -4,6 +4,7 @@
 -- rebuilt by: unit_serial
 --
 -- cycle_id     the cycle in which the indicator was exposed; null when none of that number and time is known
+-- program, cycle_utc, cycle_on   of that cycle, and when it began
 -- exposed_on   day of exposure, by the clinic's clock: the day on which a test counts
 -- read_on      day on which the result was given; null while pending
 -- state        biological: valid_negative, growth, contaminated (another organism grew), invalid_control,
@@ -88,6 +89,9 @@ exposure AS (
             arg_min(
                 {
                     cycle_id: cycle.cycle_id,
+                    program: cycle.program,
+                    cycle_utc: cycle.started_utc,
+                    cycle_on: cycle.started_on,
                     is_load_cycle: cycle.is_load_cycle,
                     is_stopped: cycle.is_stopped
                 },
@@ -182,6 +186,9 @@ placed AS (
     SELECT
         judged.*,
         exposure.cycle_id,
+        exposure.program,
+        exposure.cycle_utc,
+        exposure.cycle_on,
         CASE
             WHEN judged.kind <> 'biological' THEN NULL
             WHEN NOT exposure.is_load_cycle THEN 'not_in_a_load'
@@ -217,6 +224,9 @@ SELECT
     placed.purpose,
     placed.cycle_number,
     placed.cycle_id,
+    placed.program,
+    placed.cycle_utc,
+    placed.cycle_on,
     placed.exposed_local,
     placed.exposed_utc,
     placed.exposed_on,

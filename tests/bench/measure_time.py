@@ -22,6 +22,7 @@ from pipeline.measure.window import Window
 from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_memory
+from tests.by_hand import count_cycles
 
 AS_OF = date(2026, 10, 31)
 UNITS_A_SITE = 3
@@ -133,6 +134,7 @@ def main(unit_count: int, months: int) -> None:
         profiles = load_profiles(network)
     write_profiles(con, profiles)  # type: ignore[arg-type]
     fill(con, unit_count, months)
+    count_cycles(con)
     cycles = con.execute("SELECT count(*) FROM model.cycle").fetchall()[0][0]
     began = time.perf_counter()
     build_facts(con, Window.of(AS_OF))

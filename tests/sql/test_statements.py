@@ -23,6 +23,7 @@ from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_memory
 from pipeline.warehouse.statements import in_order, statement, statements
+from tests.by_hand import count_cycles
 
 HERE = Path(__file__).parent
 FACTS = in_order(open_memory(), "fact")
@@ -80,6 +81,7 @@ def given(case: Path) -> duckdb.DuckDBPyConnection:
     for table, path in (files | {path.stem: path for path in case.glob("*.*.txt")}).items():
         load(con, table, path)
     con.execute(f"CREATE OR REPLACE TABLE model.unit AS {statement('model', 'unit').text}")
+    count_cycles(con)
     return con
 
 

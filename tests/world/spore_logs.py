@@ -9,6 +9,7 @@ import polars as pl
 from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_memory
 from pipeline.warehouse.statements import create
+from tests.by_hand import count_cycles
 from tests.world.dull_spore import DAY, Cycle, SporeTest, Unit, Version
 
 FIRST = date(2023, 11, 6)
@@ -141,6 +142,7 @@ def fill(con: duckdb.DuckDBPyConnection, units: list[Unit]) -> None:
             for on in sorted(u.closed)
         ],
     )
+    count_cycles(con)
 
 
 def cycle_id(unit: Unit, cycle: Cycle) -> str:

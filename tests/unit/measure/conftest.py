@@ -18,6 +18,7 @@ from pipeline.config.network import Network, Site
 from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_memory
+from tests.by_hand import count_cycles
 
 AS_OF = date(2026, 10, 31)
 FIRST = date(2025, 1, 6)
@@ -75,6 +76,7 @@ def warehouse_of() -> Callable[[dict[str, pl.DataFrame]], duckdb.DuckDBPyConnect
         build.rebuild_touched(con)
         for table in ("model.cycle", "model.test", "model.task"):
             insert(con, table, rows[table])
+        count_cycles(con)
         write_profiles(con, load_profiles(NETWORK))
         return con
 
@@ -157,6 +159,7 @@ def cycles(unit: str) -> list[dict[str, Any]]:
                     "started_utc": started,
                     "started_on": day,
                     "week_on": day - timedelta(days=day.weekday()),
+                    "month": day.replace(day=1),
                     "outcome": "stopped" if stopped else "complete",
                     "is_stopped": stopped,
                     "stop_reason": "heat_up_timeout" if stopped else None,

@@ -8,6 +8,7 @@ from pipeline.base.message import spoken
 from pipeline.measure.findings.routine import routine_findings
 from pipeline.measure.tables import build_facts
 from pipeline.measure.window import Window
+from tests.by_hand import count_cycles
 
 AS_OF = date(2026, 10, 31)
 
@@ -19,6 +20,7 @@ def con(warehouse_of, network_rows):
 
 def found(con, as_of: date = AS_OF) -> list:
     window = Window.of(as_of)
+    count_cycles(con)
     build_facts(con, window)
     return routine_findings(con, window)
 

@@ -8,6 +8,7 @@ from pipeline.base.message import spoken
 from pipeline.measure.findings.spore import spore_findings
 from pipeline.measure.tables import build_facts
 from pipeline.measure.window import Window
+from tests.by_hand import count_cycles
 
 AS_OF = date(2026, 10, 31)
 RULE = "'weekly' AS practice, DATE '0001-01-01' AS valid_from, 'a source' AS source, " \
@@ -24,6 +25,7 @@ def con(warehouse_of, network_rows):
 
 def found(con, kind: str) -> list:
     window = Window.of(AS_OF)
+    count_cycles(con)
     build_facts(con, window)
     return [one for one in spore_findings(con, window) if one.kind == kind]
 

@@ -1,0 +1,31 @@
+-- model.use_month
+-- One row for each month in which a unit started a cycle: its days of use and what they wore it.
+-- key: unit_serial, month
+-- rebuilt by: unit_serial, month
+--
+-- used_days      days of the month, 1 to 31, in order
+-- cycle_totals   for each of 31 days, cycles of any program from the 1st to its end, false starts left out
+WITH used AS (
+    SELECT
+        unit_serial,
+        month,
+        list(day(used_on)::UTINYINT ORDER BY used_on) AS used_days,
+        list(cycle_count::UINTEGER ORDER BY used_on) AS cycle_counts,
+        bit_or(1::UINTEGER << (day(used_on) - 1)::UINTEGER) AS day_bits,
+    FROM model.use_day
+    SEMI JOIN build.portion USING (unit_serial, month)
+    GROUP BY unit_serial, month
+)
+SELECT
+    unit_serial,
+    month,
+    used_days,
+    list_transform(
+        range(1, 32),
+        lambda day: coalesce(
+            list_sum(cycle_counts[1:bit_count(day_bits & ((1::UBIGINT << day::UBIGINT) - 1))]),
+            0
+        )::UINTEGER
+    ) AS cycle_totals,
+FROM used
+ORDER BY unit_serial, month
