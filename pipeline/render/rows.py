@@ -9,6 +9,7 @@ from html import escape
 
 from markupsafe import Markup
 
+from pipeline.base.language import language
 from pipeline.render.views import Cell, Column, Line, Table
 
 
@@ -47,6 +48,8 @@ def _key(cell: Cell, is_sortable: bool) -> str:
 def _inside(cell: Cell) -> str:
     # What is empty or a chart needs no escaping, and that is most of what a cell may hold.
     text, chart, below = escape(cell.text), cell.chart, cell.below
+    if cell.is_english and not language().startswith("en"):
+        text = f'<span lang="en">{text}</span>'
     if cell.state:
         shown = f'<span class="badge {escape(cell.state)}">{chart} {text}</span>'
     elif cell.href:

@@ -45,7 +45,8 @@ class Fact:
 class Cell:
     """A table cell: its text, what stands small below, and the key that it is sorted by.
 
-    Cells without a key stand last, whichever way a table is sorted.
+    Cells without a key stand last, whichever way a table is sorted. `is_english` is a text that no
+    language has words for, such as a source: it is marked, so that it is read aloud as English.
     """
 
     text: str = ""
@@ -54,6 +55,7 @@ class Cell:
     href: str = ""
     chart: Markup = NO_CHART
     state: str = ""
+    is_english: bool = False
 
 
 @dataclass(frozen=True, slots=True)

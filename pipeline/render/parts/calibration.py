@@ -19,7 +19,12 @@ def calibration() -> Section:
         Column(phrase("column.calibration_runs"), is_number=True),
     )
     lines = tuple(
-        Line(tuple(Cell(row[name]) for name in ("question", "setting", "aim", "found", "trials")))
+        Line(
+            tuple(
+                Cell(row[name], is_english=True)
+                for name in ("question", "setting", "aim", "found", "trials")
+            )
+        )
         for row in found["trial"]
     )
     caption, none = phrase("method.calibration_table"), phrase("method.calibration_none")

@@ -54,7 +54,7 @@ def rejected_section(scope: Scope) -> Section:
             (
                 Cell(printable(file.path), file.content_sha[:12]),
                 Cell(site_name(scope.tables, file.site_id), printable(file.feed)),
-                Cell(printable(file.reason or "")),
+                Cell(printable(file.reason or ""), is_english=True),
             )
         )
         for file in files[:MOST_FILES]

@@ -160,3 +160,9 @@ def test_what_is_handed_on_speaks_the_language_of_the_network(con, group, tmp_pa
     assert set(table.select("why", "next_step").iter_rows()) == said
     reasons = pl.read_parquet(tmp_path / "measures" / "state.parquet")["reason"]
     assert not any("{" in reason or "Nothing found" in reason for reason in reasons)
+
+
+def test_sources_are_marked_as_english_on_pages_in_another_language(spoken_pages):
+    there, here = spoken_pages(ORIGINAL)[QUOTING], spoken_pages("de")[QUOTING]
+    assert '<span lang="en">CDC' in here and "stehen hier auf Englisch" in text_of(here)
+    assert '<span lang="en">' not in there and "stand in English here" not in there
