@@ -17,7 +17,7 @@ TRACE_FAULTS = [
     kind.name.lower()
     for kind in (Kind.FAHRENHEIT, Kind.GAUGE, Kind.DROPPED, Kind.FROZEN, Kind.JUMP)
 ]
-_MISHAPS = (*TRACE_FAULTS, "short", "air", "echo")
+_MISHAPS = (*TRACE_FAULTS, "short", "air", "echo", "copy")
 _MOST_CYCLES = 4
 _SHORTER_SECONDS = 50
 _AIR_KELVIN, _HOTTER_KELVIN = 2.8, 2.4
@@ -34,6 +34,8 @@ def with_mishaps(cycles: pl.DataFrame, bound: dict[Kind, Scenario], window: Wind
     if kind is not Kind.ECHO:
         since = window.ends_on - timedelta(days=bound[kind].since_days)
         is_hit &= cycles["started"].dt.date() > since
+        if kind is Kind.COPY:
+            is_hit &= cycles["program"] == cycles["program"].filter(is_hit).last()
         is_hit &= is_hit.cast(pl.Int64).cum_sum(reverse=True) <= _MOST_CYCLES
     named = pl.when(pl.Series(is_hit)).then(pl.lit(kind.name.lower()))
     cycles = cycles.with_columns(_mishap=named.otherwise(None))
@@ -102,9 +104,20 @@ def _echo(cycles: pl.DataFrame) -> dict[str, pl.Expr]:
     }
 
 
+def _copy(cycles: pl.DataFrame) -> dict[str, pl.Expr]:
+    is_hit = pl.col("_mishap").is_not_null()
+    printed = (
+        "hold_seconds", "hold_min_celsius", "hold_max_celsius", "hold_min_kpa", "hold_max_kpa",
+        "air_removal_min_kpa", "heat_up_seconds", "drying_seconds",
+    )  # fmt: skip
+    lasted = (pl.col("ended") - pl.col("started")).filter(is_hit).first()
+    values = {name: pl.col(name).filter(is_hit).first() for name in printed}
+    return values | {"ended": pl.col("started") + lasted}
+
+
 def _hotter_kpa(kpa: pl.Series) -> Floats:
     """What the pressure is when the steam is hotter by what the controller adds."""
     return saturation_kpa(saturation_celsius(kpa.to_numpy()) + _HOTTER_KELVIN)
 
 
-_CHANGES = {Kind.SHORT: _short, Kind.AIR: _air, Kind.ECHO: _echo}
+_CHANGES = {Kind.SHORT: _short, Kind.AIR: _air, Kind.ECHO: _echo, Kind.COPY: _copy}

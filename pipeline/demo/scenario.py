@@ -32,6 +32,7 @@ class Kind(Enum):
     SHORT = "the last cycles said complete held for less than their program asks"
     AIR = "in the last cycles said complete air was left, 2.8 K below saturated steam"
     ECHO = "the log prints what was asked for, not what was measured"
+    COPY = "the last cycles of a program print the record of the first of them again"
     FAHRENHEIT = "readings of the last cycles are in degrees Fahrenheit"
     GAUGE = "readings of the last cycles are gauge pressures"
     DROPPED = "samples of the last cycles are lost within the hold"
@@ -79,6 +80,7 @@ SCENARIOS = (
     Scenario(0, 2, Kind.SHORT, 9),
     Scenario(5, 1, Kind.AIR, 9),
     Scenario(2, 1, Kind.ECHO),
+    Scenario(3, 2, Kind.COPY, 9),
     Scenario(1, 1, Kind.FAHRENHEIT, 9),
     Scenario(1, 3, Kind.GAUGE, 9),
     Scenario(5, 2, Kind.DROPPED, 9),

@@ -81,6 +81,8 @@ def _readings(seed: int, site: Place, cycles: pl.DataFrame, share: float) -> pl.
     rng = stream(seed, Draws.TRACE, site.index)
     lasts = pl.col("ended") - pl.col("started") > timedelta(minutes=2)
     is_sampled = pl.Series(rng.random(len(cycles)) < share) | cycles["_mishap"].is_in(TRACE_FAULTS)
+    # A record that is printed again has no readings of its own.
+    is_sampled &= cycles["_mishap"].ne_missing("copy")
     sampled = cycles.filter(is_sampled & cycles.select(pl.col("_has_steam") & lasts).to_series())
     outside_kpa = standard_atmosphere_kpa(site.altitude_m)
     rows = damaged(readings_of(rng, sampled, outside_kpa), sampled, outside_kpa)

@@ -22,7 +22,7 @@ def ran(world, tmp_path_factory, run_once):
             for unit in units
             for number in unit["mishaps"].get(kind, [])
         }
-        for kind in (*BREAKS, *TORN, "echo")
+        for kind in (*BREAKS, *TORN, "echo", "copy")
     }
     run_once(folder)
     with open_file(folder / "state" / "warehouse.duckdb") as con:
@@ -89,9 +89,21 @@ def test_the_unit_that_prints_what_was_set_is_an_echo_and_no_other(ran):
     assert units == {unit for unit, _ in truth["echo"]}
 
 
-def test_no_cycle_of_the_demo_repeats_its_neighbours(ran):
-    _, con = ran
-    assert con.execute("SELECT count(*) FROM fact.verdict_repeat").fetchone() == (0,)
+def test_the_record_that_was_printed_again_is_found_and_no_other_cycle_repeats_its_neighbours(ran):
+    truth, con = ran
+    rows = con.execute(
+        """
+        SELECT cycle.unit_serial, cycle.cycle_number, again.run_count
+        FROM fact.verdict_repeat AS again
+        JOIN model.cycle AS cycle USING (cycle_id)
+        """
+    ).fetchall()
+    copied = truth["copy"] & judged(con).keys()
+    assert {(unit, number) for unit, number, _ in rows} == copied
+    assert {run_count for *_, run_count in rows} == {len(copied)}
+    # None of them shows anything, whichever of them was the true one.
+    told = con.execute("SELECT sum(cycle_count)::INTEGER FROM fact.verdict WHERE code = 'repeat'")
+    assert told.fetchone() == (len(copied),)
 
 
 def test_each_unit_with_loads_in_doubt_has_one_finding_and_no_other_unit_has(ran):

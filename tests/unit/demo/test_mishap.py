@@ -29,7 +29,7 @@ def told():
     found = {}
     for row in SCENARIOS:
         units = units_of(row.position, 24, WINDOW)
-        if row.kind.name.lower() in (*TRACE_FAULTS, "short", "air", "echo"):
+        if row.kind.name.lower() in (*TRACE_FAULTS, "short", "air", "echo", "copy"):
             unit = next(one for one in units if one.slot == row.slot)
             found[row.kind] = tell(2026, unit, WINDOW)
     return found
@@ -40,7 +40,7 @@ def hit(told, kind):
 
 
 def test_every_mishap_is_bound_to_a_unit_and_the_truth_names_its_last_cycles(told):
-    assert len(told) == 8
+    assert len(told) == 9
     for kind, one in told.items():
         numbers = hit(told, kind)["cycle_number"].to_list()
         assert truth_of_unit(one)["mishaps"] == {kind.name.lower(): numbers}
@@ -73,6 +73,19 @@ def test_an_echo_prints_what_was_asked_in_every_complete_load_cycle(told):
     )
     assert (cycles["hold_min_celsius"] == cycles["set_celsius"]).all()
     assert (cycles["hold_seconds"] == cycles["program"].replace_strict(HOLDS)).all()
+
+
+def test_a_record_that_is_printed_again_says_the_same_of_each_run_of_one_program(told):
+    cycles = hit(told, Kind.COPY)
+    lasted = cycles["ended"] - cycles["started"]
+    assert lasted.n_unique() == cycles["program"].n_unique() == 1
+    for name in ("hold_seconds", "hold_min_celsius", "hold_max_kpa", "heat_up_seconds"):
+        assert cycles[name].null_count() == 0
+        assert cycles[name].n_unique() == 1
+    assert cycles["cycle_number"].n_unique() == cycles["started"].n_unique() == len(cycles)
+    later = told[Kind.COPY].cycles.filter(pl.col("started") > cycles["started"].max())
+    of_program = later.filter(pl.col("program") == cycles["program"][0])
+    assert (of_program["outcome"] != "complete").all()
 
 
 def test_no_other_complete_cycle_breaks_what_its_program_asks(told):
