@@ -7,6 +7,7 @@ Signs, patterns, names of months and plural rules are those of the Unicode CLDR,
 which is asked once a language, or once a day and language: it is too slow for every cell of a page.
 """
 
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -28,6 +29,12 @@ _LEAST_GROUPED = {"es": 10_000}
 """From where on thousands stand apart; elsewhere from 1,000 on.
 
 Source: Unicode CLDR, minimumGroupingDigits, which is 2 for es; Babel does not carry it.
+"""
+
+_SOUNDS_AS_I = re.compile("i|hi(?![ae])", re.IGNORECASE)
+"""Spanish "y" becomes "e" before this sound, which the CLDR's patterns cannot say.
+
+Source: Real Academia Española, Diccionario panhispánico de dudas (2005), "y", 1; from memory.
 """
 
 _spoken: ContextVar[str] = ContextVar("language", default=ORIGINAL)
@@ -88,7 +95,12 @@ def month_names() -> tuple[str, ...]:
 
 def list_text(names: Sequence[str]) -> str:
     """Names in a row: "a, b and c"; "" for none."""
-    return format_list(list(names), locale=_locale(_spoken.get()))
+    spoken = _spoken.get()
+    row = format_list(list(names), locale=_locale(spoken))
+    if spoken == "es" and _SOUNDS_AS_I.match(names[-1] if names else ""):
+        head = row.removesuffix(f" y {names[-1]}")
+        return row if head == row else f"{head} e {names[-1]}"
+    return row
 
 
 def within_sentence(title: str) -> str:

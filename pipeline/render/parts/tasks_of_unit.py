@@ -76,7 +76,7 @@ def _done_table(rows: list[TaskDoneRow]) -> Table:
         Line(
             (
                 Cell(day(row.done_on), key=row.done_on.isoformat()),
-                Cell(worded("task", row.task), worded("task_kind", row.kind) if row.kind else ""),
+                Cell(worded("task", row.task), _kind(row)),
                 Cell(unknown() if row.counter is None else count(row.counter)),
                 Cell(worded("role", row.by_role) if row.by_role else unknown()),
                 source_cell(row.path, row.content_sha, row.line),
@@ -86,3 +86,8 @@ def _done_table(rows: list[TaskDoneRow]) -> Table:
     )
     summary = phrase("tasks.done_summary", len(rows)) if rows else ""
     return Table("acts", phrase("tasks.done_table"), columns, lines, phrase("tasks.never"), summary)
+
+
+def _kind(row: TaskDoneRow) -> str:
+    """What was done, where it was more than the task that is due."""
+    return worded("task_kind", row.kind) if row.kind not in (None, "routine") else ""

@@ -130,3 +130,10 @@ def test_a_number_reads_back_as_itself(spoken: str, number: Decimal) -> None:
     whole, _, places = text.replace("−", "-").partition(point)
     digits = "".join(sign for sign in whole if sign.isdigit() or sign == "-")
     assert Decimal(f"{digits}.{places}") == number
+
+
+def test_spanish_changes_its_and_before_the_sound_of_i():
+    with speaking("es"):
+        assert list_text(["fuga", "inspección"]) == "fuga e inspección"
+        assert list_text(["fuga", "hilo"]) == "fuga e hilo"
+        assert list_text(["agua", "hielo"]) == "agua y hielo"
