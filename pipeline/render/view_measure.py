@@ -1,6 +1,6 @@
 """The page of a measure: what it means and why, how it is worked out, its limits, and its skill."""
 
-from pipeline.base.phrases import listed, phrase
+from pipeline.base.phrases import declared, listed, phrase
 from pipeline.render.parts.case_mix import case_mix_tables
 from pipeline.render.parts.cells import name_key, number_key, share_cell
 from pipeline.render.parts.explained import explain_command
@@ -54,7 +54,11 @@ def _meaning(row: MeasureRow) -> Section:
                  phrase("method.target")),
         ),
         notes=(
-            phrase("method.owner", owner=printable(row.owner), day=day(row.reviewed_on)),
+            phrase(
+                "method.owner",
+                owner=printable(declared(f"owner.{row.owner}", row.owner)),
+                day=day(row.reviewed_on),
+            ),
             phrase("method.source", source=printable(row.source)),
         ),
     )  # fmt: skip

@@ -140,7 +140,10 @@ def _rules(uid: str, section: str, rules: list[RuleRow]) -> Table:
     lines = tuple(
         Line(
             (
-                Cell(printable(rule.what), worded("role", rule.who) if rule.who else ""),
+                Cell(
+                    printable(rule.what),
+                    worded("role", rule.who.replace(" ", "_")) if rule.who else "",
+                ),
                 Cell(printable(rule.asks), _when(rule)),
                 Cell(printable(rule.source), _how_sure(rule), is_english=True),
             )
