@@ -12,6 +12,7 @@ from pipeline.base.files import write_whole
 from pipeline.base.language import ORIGINAL
 
 INDEX = "letters.json"
+PICTURE = "<!-- picture -->"
 
 Counts = dict[str, int]
 """What was counted in one month, by name."""
@@ -24,7 +25,9 @@ class Letter:
     `level` and `subject_id` are its scope; `period` is a month, or a day of the watch. `figures`
     has the counts of each month that the letter may be held to later. `attachments` are names of
     files beside the letter's folder, by their kind. `page` is the page about the same scope.
-    A scope whose readers speak several languages has a letter in each.
+    A scope whose readers speak several languages has a letter in each. `picture` is a PNG for the
+    readers who asked for one; it stands in the HTML where PICTURE does, with `picture_alt` for
+    those who do not see it.
     """
 
     name: str
@@ -38,6 +41,8 @@ class Letter:
     figures: dict[str, Counts] = field(default_factory=dict)
     attachments: dict[str, str] = field(default_factory=dict)
     language: str = ORIGINAL
+    picture: bytes = b""
+    picture_alt: str = ""
 
 
 @dataclass(frozen=True)
@@ -50,7 +55,7 @@ class SentMonth:
 
 
 def write_letters(folder: Path, letters: Sequence[Letter]) -> list[Path]:
-    """Write each letter as <name>.txt and <name>.html, and the index; the paths written.
+    """Write each letter as <name>.txt and <name>.html (and .png), and the index; the paths written.
 
     The first line of a text file is the subject.
     """
@@ -59,7 +64,12 @@ def write_letters(folder: Path, letters: Sequence[Letter]) -> list[Path]:
         parts = {"txt": f"Subject: {letter.subject}\n\n{letter.text}", "html": letter.html}
         for ending, text in parts.items():
             written.append(_write(folder / f"{letter.name}.{ending}", text))
+        if letter.picture:
+            written.append(folder / f"{letter.name}.png")
+            write_whole(written[-1], letter.picture)
     told = [asdict(replace(letter, text="", html="")) for letter in letters]
+    for one in told:
+        del one["picture"]
     written.append(_write(folder / INDEX, json.dumps(told, indent=1, ensure_ascii=False)))
     return written
 
@@ -71,6 +81,8 @@ def read_letters(folder: Path) -> list[Letter]:
         text = (folder / f"{one['name']}.txt").read_bytes().decode("utf-8")
         html = (folder / f"{one['name']}.html").read_bytes().decode("utf-8")
         one |= {"text": text.split("\n\n", 1)[1], "html": html}
+        if one["picture_alt"]:
+            one["picture"] = (folder / f"{one['name']}.png").read_bytes()
         letters.append(Letter(**one))
     return letters
 

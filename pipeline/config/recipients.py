@@ -21,7 +21,7 @@ ADDRESS = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@[A-Za-z0-9.-]{1,250
 
 _SETTINGS = {
     "address", "name", "role", "scope", "language", "format", "time_zone", "monthly", "watch",
-    "quiet", "attach",
+    "quiet", "attach", "images",
 }  # fmt: skip
 _CLOCK_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)-([01]\d|2[0-3]):([0-5]\d)", re.ASCII)
 
@@ -45,6 +45,7 @@ class Recipient:
     is_watching: bool = False
     quiet: tuple[time, time] | None = None
     attachments: tuple[str, ...] = ()
+    has_images: bool = False
 
     def is_quiet_at(self, clock: time) -> bool:
         """Whether the reader's clock stands in the hours in which the watch does not write."""
@@ -121,6 +122,9 @@ def _read(one: dict[str, Any], where: str, places: Places, faults: Faults) -> Re
     if "pack" in attachments and role != "site":
         faults.add(where, "attaches a pack, which is of one site; leave it to readers of sites.")
     scope = _scope(one, role, places, where, faults)
+    images = _flag(one, "images", False, where, faults)
+    if images and one.get("format") == "text":
+        faults.add(where, 'asks for images and for format "text", which has none; leave out one.')
     own = places.languages.get(scope) if role == "site" else None
     return Recipient(
         address,
@@ -134,6 +138,7 @@ def _read(one: dict[str, Any], where: str, places: Places, faults: Faults) -> Re
         _flag(one, "watch", False, where, faults),
         _quiet(one.get("quiet"), where, faults),
         tuple(attachments),
+        images,
     )
 
 

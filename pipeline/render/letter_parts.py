@@ -72,6 +72,7 @@ class LetterView:
     closing: tuple[str, ...] = ()
     stop: str = ""
     stop_word: str = ""
+    picture: str = ""
 
 
 SIGNS = {"act_now": "\N{BLACK UP-POINTING TRIANGLE}", "look_into": "\N{WHITE DIAMOND}"}

@@ -10,11 +10,12 @@ from datetime import date
 from pathlib import Path
 
 import duckdb
+from markupsafe import Markup
 
 from pipeline.base.csv_text import csv_bytes
 from pipeline.base.files import safe_name, write_whole
 from pipeline.base.language import language, speaking
-from pipeline.base.letter import Letter, SentMonth
+from pipeline.base.letter import PICTURE, Letter, SentMonth
 from pipeline.base.letter import write_letters as write_files
 from pipeline.base.period import Month
 from pipeline.config.network import Network
@@ -22,6 +23,7 @@ from pipeline.render import environment
 from pipeline.render.letter_hollow import is_hollow
 from pipeline.render.letter_month import month_figures
 from pipeline.render.letter_parts import LetterView, page_of
+from pipeline.render.letter_picture import picture, picture_alt
 from pipeline.render.letter_view import letter_view
 from pipeline.render.letter_watch import watch_view
 from pipeline.render.scope import Scope, network_scope, region_scopes, site_scope
@@ -119,6 +121,8 @@ def _filled(
     period: str,
     figures: dict[str, dict[str, int]] | None = None,
 ) -> Letter:
+    alt = picture_alt(view) if _wants_picture(scope) else ""
+    view = replace(view, picture=Markup(PICTURE) if alt else "")
     text = environment.letters().get_template("letter.txt").render(letter=view)
     html = environment.pages().get_template("letter.html").render(letter=view)
     size = len(html.encode("utf-8"))
@@ -136,7 +140,16 @@ def _filled(
         figures or {},
         attachments if figures else {},
         language(),
+        picture(view.bars) if alt else b"",
+        alt,
     )
+
+
+def _wants_picture(scope: Scope) -> bool:
+    """Whether a reader of this scope, and of the language in force, asked for images."""
+    asked = (language(), _key(scope))
+    readers = scope.tables.network.recipients
+    return any(one.has_images and (one.language, one.scope_key) == asked for one in readers)
 
 
 def _with_pack(tables: Tables, letter: Letter, folder: Path) -> Letter:

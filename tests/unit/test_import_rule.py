@@ -44,6 +44,7 @@ DOORS = {
     "jinja2": {"render/"},
     "fsspec": {"pull/"},
     "weasyprint": {"render/pack/pack.py"},
+    "PIL": {"render/letter_picture.py"},
     "icalendar": {"render/calendar.py"},
 }
 """Each outside thing has one door: the only files, or the only package, that may import it."""

@@ -94,6 +94,7 @@ WRONG = [
     ("lead@saltmarsh.example", "a@b.example\\r\\nBcc: c@d.example", "write one such as"),
     ('format = "text"', 'format = "pdf"', "write one of: html, text"),
     ('format = "text"', 'language = "xx"', "write one of: en"),
+    ('format = "text"', 'format = "text"\nimages = true', "which has none; leave out one"),
     ('quiet = "20:00-07:00"', 'quiet = "8pm"', 'write the hours as "20:00-07:00"'),
     ("Atlantic/Azores", "Atlantic/Azors", 'Did you mean "Atlantic/Azores"?'),
     ('["findings"]', '["everything"]', "known: page, findings, pack"),

@@ -6,7 +6,8 @@ from dataclasses import replace
 import pytest
 
 from pipeline.base.language import LANGUAGES, ORIGINAL, speaking
-from pipeline.base.letter import INDEX, read_letters
+from pipeline.base.letter import INDEX, PICTURE, read_letters
+from pipeline.base.letter import write_letters as write_files
 from pipeline.base.phrases import listed
 from pipeline.config.recipients import Recipient
 from pipeline.deliver.outbox import readers_of
@@ -108,3 +109,16 @@ def test_the_letter_of_a_day_comes_in_the_language_in_force(tables):
     assert (german.language, english.language) == ("de", "en-GB")
     assert sorted(values(german.text, "de")) == sorted(values(english.text, ORIGINAL))
     assert "Jetzt handeln" in german.subject and "Act now" not in german.text
+
+
+def test_only_the_letter_of_who_asked_has_a_picture_and_it_is_read_back(tables, invented, tmp_path):
+    asked = replace(reader("de"), has_images=True)
+    network = replace(tables.network, recipients=(asked, reader("fr"), reader("en-GB")))
+    made = {one.name: one for one in letters(invented(tables, network=network))}
+    with_picture = [name for name, letter in made.items() if letter.picture]
+    assert with_picture == ["group.de"]
+    german = made["group.de"]
+    assert german.html.count(PICTURE) == 1 and PICTURE not in made["group"].html
+    assert german.picture_alt and len(german.html) + len(german.picture) < MOST_BYTES
+    write_files(tmp_path, list(made.values()))
+    assert {letter.name: letter for letter in read_letters(tmp_path)} == made
