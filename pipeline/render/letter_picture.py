@@ -15,8 +15,6 @@ WIDTH, ROW, MARGIN = 1120, 104, 16
 """In px, twice what is shown, so that it is sharp on a phone."""
 _TEXT = 32
 _GROUND, _INK, _FILLED, _EMPTY = "#fdfdfb", "#16212b", "#2f6d87", "#e6e6e0"
-_LAST_LATIN = 0x24F
-"""The font that comes with PIL has the Latin letters up to here: Unicode, Latin Extended-B."""
 
 
 def picture_alt(view: LetterView) -> str:
@@ -44,7 +42,8 @@ def picture(bars: tuple[LetterBar, ...]) -> bytes:
     for place, bar in enumerate(bars):
         top = MARGIN + place * ROW
         draw.text((MARGIN, top), _drawn(bar.name, place), fill=_INK, font=font)
-        draw.text((right, top), bar.share, fill=_INK, font=font, anchor="ra")
+        share = bar.share.replace("\N{NO-BREAK SPACE}", " ")
+        draw.text((right, top), share, fill=_INK, font=font, anchor="ra")
         end = MARGIN + (right - MARGIN) * bar.filled / (bar.filled + bar.empty)
         draw.rectangle((MARGIN, top + 48, right, top + 72), fill=_EMPTY)
         draw.rectangle((MARGIN, top + 48, round(end), top + 72), fill=_FILLED)
@@ -54,6 +53,9 @@ def picture(bars: tuple[LetterBar, ...]) -> bytes:
 
 
 def _drawn(name: str, place: int) -> str:
-    """The name, or its place in the letter where the font has no letters for it."""
-    is_latin = all(ord(sign) <= _LAST_LATIN for sign in name)
-    return name if is_latin else f"{place + 1}."
+    """The name, or its place in the letter where the font has no letters for it.
+
+    The font that comes with PIL writes ASCII and no accents (13.0); one of the machine's would make
+    other bytes on every machine.
+    """
+    return name if name.isascii() else f"{place + 1}."

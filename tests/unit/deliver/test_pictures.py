@@ -81,10 +81,11 @@ def test_the_same_bars_are_the_same_bytes_and_few():
     assert len(picture(BARS)) < 20_000
 
 
-def test_a_name_that_the_font_cannot_write_is_a_number_and_stands_in_the_words():
-    bars = (replace(BARS[0], name="潮の谷"),)
+@pytest.mark.parametrize("name", ["潮の谷", "Fällow Straße"])
+def test_a_name_that_the_font_cannot_write_is_a_number_and_stands_in_the_words(name):
+    bars = (replace(BARS[0], name=name),)
     assert picture(bars) == picture((replace(BARS[0], name="1."),))
-    assert "潮の谷: 2.7%" in picture_alt(replace(VIEW, bars=bars))
+    assert f"{name}: 2.7%" in picture_alt(replace(VIEW, bars=bars))
 
 
 def test_a_letter_without_bars_has_no_picture():
