@@ -12,7 +12,7 @@ from pipeline.render.views import Cell, Column, Table
 LEAST, MOST = 8, 36
 """Letters; what is longer than MOST is broken anyway."""
 SHORT, ACROSS = 14, 112
-"""A page has room for ACROSS letters; where they do not suffice, no column up to SHORT is narrowed."""
+"""A page has room for ACROSS letters; where that is too few, only columns beyond SHORT give way."""
 CHART_LETTERS, ICON_LETTERS = 24, 3
 BOLD = 1.25
 """How much wider a letter of a heading is, and a little room."""
