@@ -2,7 +2,6 @@
 
 import duckdb
 import numpy as np
-import polars as pl
 
 from pipeline.judge.asked import Asked
 from pipeline.judge.portions import Portion
@@ -18,15 +17,14 @@ def read_traces(
 
     A trace that came torn is left out.
     """
-    doubted = asked.rows.filter(pl.col("doubt").is_not_null())["cycle_id"].to_list()
-    names = portion.names | {"doubted": doubted}
+    wanted = np.flatnonzero(asked.rows["doubt"].is_null().to_numpy())
+    names = portion.names | {"wanted": asked.rows["cycle_id"].gather(wanted).to_list()}
     samples = con.sql(statement("ask", "sample").text, params=names).pl()
-    runs = samples["cycle_id"].rle().struct.unnest()
-    place = pl.DataFrame({"value": asked.rows["cycle_id"], "row": np.arange(len(asked))})
-    rows = runs.join(place, on="value", how="left", maintain_order="left")["row"]
+    runs = samples["place"].rle().struct.unnest()
+    rows = wanted[runs["value"].to_numpy()]
     offsets = np.concatenate([[0], np.cumsum(runs["len"].to_numpy(), dtype=np.int64)])
     columns = (
         samples[name].fill_null(np.nan).to_numpy()
         for name in ("elapsed_seconds", "chamber_celsius", "chamber_kpa")
     )
-    return traces_of(offsets, *columns), rows.cast(pl.Int64).to_numpy()
+    return traces_of(offsets, *columns), rows
