@@ -12,9 +12,10 @@ from pipeline.measure.crossing import crossings, rises
 from pipeline.measure.drift import Drifts, judge_units, unit_p
 from pipeline.measure.intervals import Floats
 from pipeline.measure.multiplicity import benjamini_hochberg
+from pipeline.measure.scatter import UsualScatter
 from pipeline.measure.side_by_side import side_by_side
 from pipeline.measure.spans import Spans
-from pipeline.measure.spans_read import Weeks, read_weeks
+from pipeline.measure.spans_read import Weeks, read_weeks, sampled_spans
 from pipeline.measure.tables import read
 from pipeline.measure.wear_excess import WearExcess, excess_on
 from pipeline.measure.window import Window
@@ -51,11 +52,15 @@ def drift_rows(
     """
     sites = read(con, "SELECT unit_serial, site_id FROM fact.service")
     limits = {one.feature: one.limit for one in features}
+    # Nobody asks for an excess where findings alone are wanted.
+    usual = UsualScatter({})
+    if wear.days:
+        usual = UsualScatter.of(sampled_spans(con, window, features), wear.days)
 
     def judged(weeks: Weeks) -> tuple[pl.DataFrame, list[pl.DataFrame]]:
         spans = weeks.spans()
         rows = _rows(spans, window.as_of_on, limits) if len(spans) else pl.DataFrame()
-        return rows, list(excess_on(spans, wear.days))
+        return rows, list(excess_on(spans, wear.days, usual))
 
     parts: list[pl.DataFrame] = []
     for rows, excess in side_by_side(judged, read_weeks(con, window, features)):

@@ -15,6 +15,7 @@ from pipeline.measure.tables import read
 from pipeline.measure.window import Window
 
 UNITS_AT_ONCE = 1000
+SAMPLED_UNITS = 256
 DAYS = 1 << 22
 """More than any ordinal: a unit's number times this, plus a day, sorts by unit and day."""
 
@@ -48,6 +49,23 @@ def read_weeks(
     for first in range(0, len(units), UNITS_AT_ONCE):
         portion = units[first : first + UNITS_AT_ONCE].to_list()
         yield _weeks_of(con, window, features, portion)
+
+
+def sampled_spans(
+    con: duckdb.DuckDBPyConnection, window: Window, features: tuple[Feature, ...]
+) -> Spans:
+    """Those of some hundred units in service, whatever the portions; of all in a small network.
+
+    By a hash of their serial numbers, because numbers of one make or one purchase stand together.
+    """
+    units = read(
+        con,
+        """
+        SELECT unit_serial, FROM fact.service ORDER BY md5(unit_serial), unit_serial LIMIT $most
+        """,
+        most=SAMPLED_UNITS,
+    )
+    return spans_of(con, window, features, sorted(units["unit_serial"].to_list()))
 
 
 def spans_of(

@@ -1,6 +1,8 @@
 """How far each unit's wear values lie from what the unit kept to, on the days of past editions.
 
-In sigmas of the unit's own baseline since its last service, on the worse side; one number a unit.
+From the unit's own baseline since its last service, in sigmas of the scatter from week to week, on
+the worse side; one number a unit. The first weeks' own range is no measure of that scatter: it is
+wide where they drift already, and poor where they are few.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -11,8 +13,9 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
-from pipeline.measure.drift import BASELINE_WEEKS, NORMAL_90, STALE_DAYS, baseline_sizes, quantiles
+from pipeline.measure.drift import BASELINE_WEEKS, STALE_DAYS, baseline_sizes, quantiles
 from pipeline.measure.intervals import Floats
+from pipeline.measure.scatter import Ranges, UsualScatter, kinds_of, moderated
 from pipeline.measure.spans import Spans
 
 LATELY_WEEKS = 4
@@ -40,33 +43,36 @@ class WearExcess:
         return rows["excess"].fill_null(0.0).to_numpy(), rows["feature"].to_list()
 
 
-def excess_on(spans: Spans, days: Sequence[date]) -> Iterator[pl.DataFrame]:
+def excess_on(spans: Spans, days: Sequence[date], usual: UsualScatter) -> Iterator[pl.DataFrame]:
     """Of each day the columns unit_serial, feature, excess: the feature that lies farthest out.
+
+    `usual` knows these days, and is the same for every portion of a network.
 
     Of a feature the middle of the unit's programs counts, so that one program cannot speak for all.
     """
     size = np.full(len(spans), -1)
-    baseline = np.full((3, len(spans)), np.nan)
+    middle = np.full(len(spans), np.nan)
+    ranges, (kinds, of_kind) = Ranges.of(spans), kinds_of(spans)
     for day in days:
         counts = spans.counts(day)
         # Most baselines are whole on every day, and are worked out once.
         is_other = baseline_sizes(counts) != size
         size = baseline_sizes(counts)
         first = spans.middles[is_other, :BASELINE_WEEKS]
-        baseline[:, is_other] = quantiles(first, size[is_other], (0.05, 0.5, 0.95))
-        yield _farthest(spans, day, counts, *_excess(spans, day, counts, baseline))
+        (middle[is_other],) = quantiles(first, size[is_other], (0.5,))
+        near = (values[of_kind] for values in usual.near(day, kinds))
+        scatter = moderated(*ranges.variances(counts), *near)
+        yield _farthest(spans, day, counts, *_excess(spans, day, counts, middle, np.sqrt(scatter)))
 
 
 def _excess(
-    spans: Spans, day: date, counts: NDArray[np.int64], baseline: Floats
+    spans: Spans, day: date, counts: NDArray[np.int64], middle: Floats, sigma: Floats
 ) -> tuple[Floats, NDArray[np.bool_]]:
     """The excess of each span, and whether there is one on this day."""
-    low, middle, high = baseline
     row, last = np.arange(len(spans)), np.maximum(counts - 1, 0)
     taken = np.maximum(last[:, np.newaxis] - np.arange(LATELY_WEEKS), 0)
     lately = np.take_along_axis(spans.middles, taken, axis=1).mean(axis=1)
-    scale = np.maximum((high - low) / NORMAL_90, 1e-9)
-    excess = (lately - middle) * spans.direction / scale
+    excess = (lately - middle) * spans.direction / np.maximum(sigma, 1e-9)
     is_heard = spans.mondays[row, last] + 6 + STALE_DAYS >= day.toordinal()
     return excess, is_heard & np.isfinite(excess)
 

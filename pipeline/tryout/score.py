@@ -11,7 +11,8 @@ import numpy as np
 from pipeline.measure.catalogue import load_features, load_measures
 from pipeline.measure.day_counts import DayCounts, count_by_day
 from pipeline.measure.resets import read_resets
-from pipeline.measure.spans_read import read_spans
+from pipeline.measure.scatter import UsualScatter
+from pipeline.measure.spans_read import read_spans, sampled_spans
 from pipeline.measure.states import JUDGED_BY
 from pipeline.measure.stop_chart import follow
 from pipeline.measure.watch import WatchList, edition_days, watch_list
@@ -58,8 +59,9 @@ def score(folder: Path, state_folder: Path, as_of: date) -> Score:
         clusters = _clusters(truth, counts, chart.first_on + timedelta(days=91), as_of)
         days = {day - timedelta(days=ahead) for _, day in clusters for ahead in AHEAD_DAYS}
         wear = WearExcess(sorted({one for day in {*days, as_of} for one in edition_days(day)}))
+        usual = UsualScatter.of(sampled_spans(con, window, features), wear.days)
         for spans in read_spans(con, window, features):
-            wear.keep(excess_on(spans, wear.days))
+            wear.keep(excess_on(spans, wear.days, usual))
 
     def listed_on(day: date) -> WatchList:
         return watch_list(counts, resets, chart, wear, repairs, day, signal, watch)
