@@ -4,7 +4,7 @@ from datetime import date, timedelta
 
 import duckdb
 
-from pipeline.measure.measure import measure_all
+from pipeline.measure.measure import measure_all, measure_findings
 
 
 def measure_with_past(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
@@ -13,7 +13,7 @@ def measure_with_past(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     What was found then is found anew, in the logs that are here now: a log that came late changes
     both days alike, and the comparison is of the units, not of the post.
     """
-    measure_all(con, as_of.replace(day=1) - timedelta(days=1))
+    measure_findings(con, as_of.replace(day=1) - timedelta(days=1))
     con.execute("CREATE SCHEMA IF NOT EXISTS past")
     con.execute("CREATE OR REPLACE TABLE past.finding AS FROM measure.finding ORDER BY urgency")
     measure_all(con, as_of)

@@ -1,7 +1,9 @@
 """The rows of measure.watch, measure.watch_skill and measure.watch_band."""
 
+from collections.abc import Callable
 from datetime import date
 from decimal import Decimal
+from functools import cache
 
 import duckdb
 import numpy as np
@@ -61,13 +63,16 @@ def watch_rows(
     """Rows of measure.watch: units in service that were heard of, the likeliest to fail first."""
     titles = {one.feature: one.title for one in features}
     names = [SIGNALS[index] for index in found.contributions().argmax(axis=1).tolist()]
+    say = cache(message)  # many units have the same counts
     rows = pl.DataFrame(
         {
             "unit_serial": counts.subjects,
             # Rounded, so that rounding of the last bit on another machine reorders nobody.
             "probability": found.said.round(12),
             "signal": names,
-            "why": [_why(found, chart, titles, name, index) for index, name in enumerate(names)],
+            "why": [
+                _why(found, chart, titles, say, name, index) for index, name in enumerate(names)
+            ],
             "is_listed": found.said >= watch.least_probability,
         },
         schema_overrides={"unit_serial": pl.String, "signal": pl.String, "why": pl.String},
@@ -81,26 +86,31 @@ def watch_rows(
 
 
 def _why(
-    found: WatchList, chart: StopChart, titles: dict[str, str], name: str, index: int
+    found: WatchList,
+    chart: StopChart,
+    titles: dict[str, str],
+    say: Callable[..., Message],
+    name: str,
+    index: int,
 ) -> Message:
     """The signal that says most, in a sentence with its counts."""
     recent, known = found.known.recent, found.known
     feature = known.feature[index]
     if name == "wear" and feature:
-        return message(
+        return say(
             "watch_why.wear",
             feature=declared_message(f"feature.{feature}.title", titles[feature]),
             sigmas=Decimal(f"{known.excess[index]:.1f}"),
         )
     if name == "week" and recent.short.stopped[index]:
         stopped, run = int(recent.short.stopped[index]), int(recent.short.run[index])
-        return message("watch_why.week", stopped, run=run)
+        return say("watch_why.week", stopped, run=run)
     if name in ("chart", "month") and recent.long.stopped[index]:
         stopped, run = int(recent.long.stopped[index]), int(recent.long.run[index])
-        return message("watch_why.month", stopped, run=run)
+        return say("watch_why.month", stopped, run=run)
     if name == "chart" and chart.levels[index, -1] > 0:
-        return message("watch_why.chart", share=Decimal(f"{100 * chart.levels[index, -1]:.0f}"))
-    return message("watch_why.usual", share=Decimal(f"{100 * recent.usual_share[index]:.1f}"))
+        return say("watch_why.chart", share=Decimal(f"{100 * chart.levels[index, -1]:.0f}"))
+    return say("watch_why.usual", share=Decimal(f"{100 * recent.usual_share[index]:.1f}"))
 
 
 def skill_rows(found: WatchList) -> pl.DataFrame:

@@ -9,16 +9,15 @@
 -- Usual is a weekday on which the unit ran in at least 6 of 10 of its weeks, odd one of at most 4 of
 -- 10: a date may be wrong for months before it passes for the habit. Common practice, no source.
 WITH used AS (
-    SELECT DISTINCT
+    SELECT
         unit_serial,
         site_id,
-        started_on AS used_on,
-        week_on,
-        isodow(started_on) AS weekday,
-    FROM model.cycle
-    WHERE started_on >= $history_on AND started_on <= $as_of_on
+        used_on,
+        date_trunc('week', used_on)::DATE AS week_on,
+        isodow(used_on) AS weekday,
+    FROM fact.use_day
 ),
-week AS (
+unit_week AS (
     SELECT
         unit_serial,
         site_id,
@@ -26,29 +25,44 @@ week AS (
         min(used_on) AS first_on,
         max(used_on) AS last_on,
         count(*) AS day_count,
-        count(*) OVER (PARTITION BY unit_serial, site_id) AS week_count,
     FROM used
     GROUP BY unit_serial, site_id, week_on
 ),
+stay AS (
+    SELECT unit_serial, site_id, count(*) AS week_count,
+    FROM unit_week
+    GROUP BY unit_serial, site_id
+    HAVING count(*) >= 8
+),
+weekday_use AS (
+    SELECT unit_serial, site_id, weekday, count(*) AS used_count,
+    FROM used
+    GROUP BY unit_serial, site_id, weekday
+),
 habit AS (
     SELECT
-        week.unit_serial,
-        week.site_id,
+        stay.unit_serial,
+        stay.site_id,
         each.weekday,
-        count(used.used_on) / nullif(count(*), 0) AS used_share,
-    FROM week
+        coalesce(weekday_use.used_count, 0) / nullif(stay.week_count, 0) AS used_share,
+    FROM stay
     CROSS JOIN (SELECT unnest([1, 2, 3, 4, 5, 6, 7]) AS weekday) AS each
-    LEFT JOIN used
-        ON used.unit_serial = week.unit_serial
-        AND used.site_id = week.site_id
-        AND used.week_on = week.week_on
-        AND used.weekday = each.weekday
-    WHERE week.week_count >= 8
-    GROUP BY week.unit_serial, week.site_id, each.weekday
+    LEFT JOIN weekday_use USING (unit_serial, site_id, weekday)
+),
+-- Only a week with an odd day in it is looked at.
+week AS (
+    SELECT *,
+    FROM unit_week
+    SEMI JOIN (
+        SELECT used.unit_serial, used.site_id, used.week_on,
+        FROM used
+        JOIN (FROM habit WHERE used_share <= 0.4) AS odd USING (unit_serial, site_id, weekday)
+    ) AS with_odd USING (unit_serial, site_id, week_on)
 ),
 site_day AS (
     SELECT site_id, used_on, count(*) AS unit_count,
     FROM used
+    SEMI JOIN week USING (site_id, week_on)
     GROUP BY site_id, used_on
 ),
 -- Every day of each week, with the unit's habit and what the others did.
