@@ -1,4 +1,4 @@
-"""How tables are made from the model and how results are stored: always whole, always sorted."""
+"""How tables are made from the model and how results are stored: always whole, and sorted."""
 
 from typing import Any
 
@@ -6,20 +6,27 @@ import duckdb
 import polars as pl
 
 from pipeline.measure.window import Window
-from pipeline.warehouse.statements import in_order, statement
+from pipeline.warehouse.statements import Statement, in_order, statement
 
 
 def build_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     """Make every table of schema fact anew, each after those it reads."""
     _new_schema(con, "fact")
     for one in in_order(con, "fact"):
-        if str(one.header_value("rebuilt")).startswith("never"):
-            con.execute(f"CREATE VIEW {one.table} AS {window.written_into(one.text)}")
-            continue
-        con.execute(
-            f"CREATE TABLE {one.table} AS FROM ({one.text}) ORDER BY {one.header_value('key')}",
-            window.parameters(one.parameters),
-        )
+        build_fact(con, one, window)
+
+
+def build_fact(con: duckdb.DuckDBPyConnection, one: Statement, window: Window) -> None:
+    """Make one table, or view, of schema fact; sorted, unless only facts read it."""
+    if str(one.header_value("rebuilt")).startswith("never"):
+        con.execute(f"CREATE VIEW {one.table} AS {window.written_into(one.text)}")
+        return
+    is_read_in_order = not str(one.header_value("order")).startswith("none")
+    order = f"ORDER BY {one.header_value('key')}" if is_read_in_order else ""
+    con.execute(
+        f"CREATE TABLE {one.table} AS FROM ({one.text}) {order}",
+        window.parameters(one.parameters),
+    )
 
 
 def read(con: duckdb.DuckDBPyConnection, select: str, **parameters: Any) -> pl.DataFrame:

@@ -129,6 +129,7 @@ run AS (
         ON cycle.unit_serial = asked.unit_serial
         AND cycle.started_on > asked.from_on
         AND cycle.started_on <= asked.ended_on
+        AND cycle.started_on >= $from_on
         AND (asked.cleared_utc IS NULL OR cycle.started_utc < asked.cleared_utc)
         AND cycle.is_load_cycle
         AND NOT cycle.is_false_start

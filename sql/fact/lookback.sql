@@ -1,6 +1,7 @@
 -- fact.lookback
 -- One row for each load cycle that a growth puts in doubt: those of the unit started after the last valid
--- negative before the growth, and before the next one after it, or up to the as-of day.
+-- negative before the growth, and before the next one after it, or up to the as-of day. Of growths of
+-- the year, and of those that no negative has ended.
 -- key: incident_id, cycle_id
 --
 -- incident_id       see fact.incident
@@ -12,6 +13,11 @@
 -- Test, drying and cleaning programs are no load cycles, and false starts sterilized nothing.
 -- Source: CDC, MMWR 52(RR-17), 2003: recall as far as possible what was processed since the last
 -- negative test. Who recalls what is decided by people; this is a list of candidates.
+WITH incident AS (
+    SELECT *, coalesce(last_valid_on - 1, $history_on) AS scope_on,
+    FROM fact.incident
+    WHERE growth_on >= $from_on OR cleared_on IS NULL
+)
 SELECT
     incident.incident_id,
     cycle.unit_serial,
@@ -35,11 +41,13 @@ SELECT
     ) AS cycles_apart,
     cycle.file_id,
     cycle.line,
-FROM fact.incident AS incident
+FROM incident
 JOIN model.cycle AS cycle USING (unit_serial)
 WHERE cycle.is_load_cycle
     AND NOT cycle.is_false_start
     AND cycle.started_on >= $history_on
+    -- Of all incidents, so that most of the history is not read.
+    AND cycle.started_on >= (SELECT min(scope_on) FROM incident)
     AND cycle.started_on <= $as_of_on
     AND (incident.last_valid_utc IS NULL OR cycle.started_utc > incident.last_valid_utc)
     AND (incident.cleared_utc IS NULL OR cycle.started_utc < incident.cleared_utc)

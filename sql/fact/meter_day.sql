@@ -1,6 +1,7 @@
 -- fact.meter_day
 -- One row for each day with a load of a unit whose spore tests are due by use: what it had run up to it.
 -- key: unit_serial, used_on
+-- order: none, what reads it sorts or counts
 --
 -- load_utc         start of the day's first load cycle
 -- run_count        load cycles of the day; run_seconds: their length

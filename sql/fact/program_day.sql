@@ -1,6 +1,7 @@
 -- fact.program_day
 -- One row for each day on which a unit ran a load in a program, where tests are asked for by program.
 -- key: unit_serial, program, used_on
+-- order: none, what reads it sorts or counts
 --
 -- run_count   load cycles started, false starts left out
 SELECT

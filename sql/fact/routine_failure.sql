@@ -64,12 +64,13 @@ SELECT
     failing.failed_on,
     failing.failed_count,
     failing.cleared_on,
-    count(cycle.cycle_id) AS run_count,
+    count(cycle.started_utc) AS run_count,
 FROM failing
 LEFT JOIN model.cycle AS cycle
     ON cycle.unit_serial = failing.unit_serial
     AND cycle.is_load_cycle
     AND NOT cycle.is_false_start
+    AND cycle.started_on >= (SELECT min(failed_on) - 1 FROM failing)
     AND cycle.started_utc > failing.after_utc
     AND cycle.started_utc < coalesce(failing.clear_utc, $to_on)
     AND cycle.started_on <= $as_of_on

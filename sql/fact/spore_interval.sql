@@ -1,6 +1,7 @@
 -- fact.spore_interval
 -- One row for each time between two marks of a clock that sets days or use, the one that is running too.
 -- key: unit_serial, rule, program, from_on
+-- order: none, what reads it sorts or counts
 --
 -- is_test          it began with a test, not with the first use
 -- ended_on         day of the next test that counts; null for the interval that is running

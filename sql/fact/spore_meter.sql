@@ -1,6 +1,7 @@
 -- fact.spore_meter
 -- One row for each mark of a clock that counts use, and version of its rule: when the use ran out.
 -- key: unit_serial, rule, program, marked_on, rule_from_on
+-- order: none, what reads it sorts or counts
 --
 -- used_count     load cycles after the mark's own, up to the next test, or the as-of day
 -- used_seconds   their length; null when it cannot be told

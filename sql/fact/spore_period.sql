@@ -2,6 +2,7 @@
 -- One row for each week, or day, with use in which a clock asks for a test.
 -- Those that touch the year or its first week, and those after the clock's last test that was performed.
 -- key: unit_serial, rule, program, period_on
+-- order: none, what reads it sorts or counts
 --
 -- period_on      first day of the week, by the day on which the rule's weeks begin; or the day of use
 -- last_on        its last day

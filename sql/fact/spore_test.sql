@@ -1,6 +1,7 @@
 -- fact.spore_test
 -- One row for each biological indicator test exposed up to the as-of day, as it was known on that day.
 -- key: unit_serial, test_id
+-- order: none, what reads it sorts or counts
 --
 -- cycle_id       the cycle in which it was exposed; null when that cannot be told
 -- program        of that cycle; null when it cannot be told

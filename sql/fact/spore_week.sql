@@ -1,6 +1,7 @@
 -- fact.spore_week
 -- One row for each week of the year in which a unit was in service: what its spore tests came to.
 -- key: unit_serial, week_on
+-- order: none, what reads it sorts or counts
 --
 -- week_on       first day of the week, by the day on which the weeks of the unit's rule begin
 -- site_id       where the unit stood on the week's last day in service

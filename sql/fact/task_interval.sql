@@ -1,6 +1,7 @@
 -- fact.task_interval
 -- One row for each time between two acts of a maintenance task, and one for the time that is running.
 -- key: unit_serial, task, from_on
+-- order: none, what reads it sorts or counts
 --
 -- site_id        where the unit stood when the task was done, or stands now
 -- from_on        day on which the task was done before; when it is not on record, the unit's first day
@@ -137,30 +138,27 @@ paused AS (
     FROM shut
     GROUP BY unit_serial, task, from_on
 ),
-spent AS (
-    SELECT unit_serial, task, from_on, from_wear + cycles AS last_wear,
-    FROM span
-    WHERE until_wear - from_wear >= cycles
-),
+-- The day is looked for only where the cycles ran out.
 reached AS (
+    SELECT *, NULL::DATE AS reached_on,
+    FROM span
+    WHERE (until_wear - from_wear >= cycles) IS NOT true
+    UNION ALL BY NAME
     SELECT
-        spent.unit_serial,
-        spent.task,
-        spent.from_on,
+        spent.*,
         month.month + len(
             list_filter(
                 month.wear_totals,
-                lambda wear_total: month.wear_before + wear_total < spent.last_wear
+                lambda wear_total: month.wear_before + wear_total < spent.from_wear + spent.cycles
             )
         )::INTEGER AS reached_on,
-    FROM spent
+    FROM (FROM span WHERE until_wear - from_wear >= cycles) AS spent
     ASOF JOIN fact.wear_month AS month
-        ON month.unit_serial = spent.unit_serial AND spent.last_wear > month.wear_before
+        ON month.unit_serial = spent.unit_serial AND spent.from_wear + spent.cycles > month.wear_before
 ),
 counted AS (
     SELECT
-        span.* EXCLUDE (from_wear, until_wear),
-        reached.reached_on,
+        reached.* EXCLUDE (from_wear, until_wear),
         coalesce(paused.paused_count, 0) AS closed_count,
         until_on - from_on - closed_count AS day_count,
         from_on + days + coalesce(paused.before_due_count, 0)::INTEGER AS due_on,
@@ -170,8 +168,7 @@ counted AS (
             CASE WHEN cycle_count > cycles THEN until_on - reached_on END,
             0
         ) AS days_late,
-    FROM span
-    LEFT JOIN reached USING (unit_serial, task, from_on)
+    FROM reached
     LEFT JOIN paused USING (unit_serial, task, from_on)
 )
 SELECT

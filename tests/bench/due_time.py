@@ -1,152 +1,144 @@
-"""How long due dates, strips and findings of spore tests take; run as a script, with units.
+"""How long due dates, strips and findings take; run as a script, with units and cycles a day.
 
-    python tests/bench/due_time.py 3000 [cycles a day]
+    python tests/bench/due_time.py 3000 [2] [memory limit]
 
-Three years of working days and weekly tests are made by DuckDB itself from hashes. The units follow
-seven practices in turn, one a kind of rule. Counting cycles by day (fact.use_day and the facts
-before it) is told apart: every figure stands on it. No time is asserted anywhere.
+The model (due_model.py) lies in a file, as in life. Counted is every fact that due dates, strips,
+lookbacks and the findings of spore tests, tasks, routine tests, events and certificates read,
+directly or through other facts, and the findings themselves; facts of stops, wear and clocks are
+for measure_time.py. What the model step keeps by day, month and run of numbers is told apart, as
+it falls due once: of the whole history, which is the first run, and of the last month, which is
+more than a night touches. Time of the processor is user and system; the wall clock is told beside
+it. No time is asserted anywhere.
 """
 
 import resource
 import sys
+import tempfile
 import time
-from datetime import date, timedelta
+from pathlib import Path
 
+import due_model
 import duckdb
 
+from pipeline.measure.findings.routine import routine_findings
 from pipeline.measure.findings.spore import spore_findings
-from pipeline.measure.tables import prepare_results
+from pipeline.measure.findings.upkeep import task_findings
+from pipeline.measure.tables import build_fact, prepare_results
 from pipeline.measure.window import Window
 from pipeline.warehouse import build
-from pipeline.warehouse.connection import open_memory
-from pipeline.warehouse.statements import create, in_order
+from pipeline.warehouse.connection import open_file
+from pipeline.warehouse.statements import Statement, in_order, statement, tables_read
+from tests.by_hand import OF_CYCLES
 
-AS_OF = date(2026, 10, 31)
-OURS = ("spore_", "incident", "lookback", "event", "implant_load", "program_day", "metered_cycle")
-RULES = """
-    ('weekly', 'interval_days', 7, NULL, NULL, 1, false),
-    ('quarterly', 'interval_days', 91, NULL, NULL, 1, false),
-    ('week', 'calendar_week', NULL, NULL, NULL, 1, false),
-    ('sunday', 'calendar_week', NULL, NULL, NULL, 7, false),
-    ('daily', 'use_day', NULL, NULL, NULL, 1, true),
-    ('minutes', 'minutes_or_days', 30, NULL, 2400, 1, false),
-    ('cycles', 'days_or_cycles', 182, 400, NULL, 1, false)
-"""
+READ = (
+    "spore_due", "spore_duty", "spore_week", "lookback", "incident_step", "implant_load",
+    "event_test", "task_due", "certificate", "routine_standing", "routine_failure",
+    "indicator_day", "service",
+)  # fmt: skip
 
 
-def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> None:
-    """Sites, units, rules, cycles but one in 500, and a test a week but one in forty."""
-    create(con, "practice")
-    con.execute(
-        f"""
-        INSERT INTO practice.spore_rule BY NAME
-        SELECT
-            practice, 'routine' AS rule, kind, days, cycles, minutes, week_starts, is_per_program,
-            0 AS grace_days, 14 AS result_days, false AS is_paused_when_closed,
-            DATE '0001-01-01' AS valid_from, 'bench' AS source, 'derived' AS confidence,
-            practice AS declared_by,
-        FROM (VALUES {RULES}) AS rule
-            (practice, kind, days, cycles, minutes, week_starts, is_per_program)
-        """
-    )
-    con.execute(
-        """
-        INSERT INTO register.site
-        SELECT practice, practice, 'Levels', 'Europe/London', 0, practice, DATE '2020-01-01', NULL,
-            NULL
-        FROM practice.spore_rule
-        """
-    )
-    con.execute(
-        """
-        INSERT INTO register.assignment
-        SELECT 'u' || n, (SELECT list(practice ORDER BY practice)[1 + n % 7]
-            FROM practice.spore_rule), 'Unit ' || n, 'prevacuum', DATE '2020-01-01', NULL
-        FROM range(?) AS unit (n)
-        """,
-        [unit_count],
-    )
-    build.rebuild_touched(con)
-    days = {"first": AS_OF - timedelta(days=1036), "last": AS_OF}
-    con.execute(
-        f"""
-        INSERT INTO model.cycle BY NAME
-        SELECT
-            unit_serial || '-' || strftime(day, '%Y%m%d') || '-' || n AS cycle_id,
-            unit_serial,
-            site_id,
-            ((day::DATE - $first::DATE) // 7 * 5 + isodow(day) - 1) * {cycles_a_day} + n
-                AS cycle_number,
-            (['pouch', 'porous', 'hollow'])[1 + (hash(unit_serial, n, day) % 3)::INT] AS program,
-            true AS is_load_cycle,
-            false AS is_false_start,
-            day + INTERVAL 8 HOUR + to_hours(n) AS started_local,
-            day + INTERVAL 8 HOUR + to_hours(n) AS started_utc,
-            day::DATE AS started_on,
-            'complete' AS outcome,
-            false AS is_stopped,
-            1500 + (hash(unit_serial, day) % 1500)::BIGINT AS duration_seconds,
-        FROM model.unit,
-            generate_series($first::DATE, $last::DATE, INTERVAL 1 DAY) AS days (day),
-            range({cycles_a_day}) AS numbers (n)
-        WHERE isodow(day) <= 5 AND hash(day, unit_serial, n) % 500 <> 0
-        """,
-        days,
-    )
-    con.execute(
-        """
-        INSERT INTO model.test BY NAME
-        SELECT
-            unit_serial || strftime(day, '%Y%m%d') AS test_id,
-            unit_serial,
-            site_id,
-            'biological' AS kind,
-            'routine' AS purpose,
-            unit_serial || '-' || strftime(day, '%Y%m%d') || '-0' AS cycle_id,
-            day::DATE AS exposed_on,
-            day + INTERVAL 8 HOUR AS exposed_utc,
-            date_trunc('week', day)::DATE AS week_on,
-            day::DATE + 2 AS read_on,
-            if(hash(unit_serial, day) % 500 = 0, 'growth', 'valid_negative') AS state,
-        FROM model.unit, generate_series($first::DATE, $last::DATE, INTERVAL 7 DAY) AS days (day)
-        WHERE hash(day, unit_serial) % 40 <> 0
-        """,
-        days,
-    )
+class Clock:
+    """What passed since it was begun: seconds of the processor and of the wall."""
+
+    def __init__(self) -> None:
+        self.began = time.process_time(), time.perf_counter()
+
+    def __str__(self) -> str:
+        return "{:.1f} CPU s, {:.1f} s".format(*self.passed())
+
+    def passed(self) -> tuple[float, float]:
+        return time.process_time() - self.began[0], time.perf_counter() - self.began[1]
 
 
-def main(unit_count: int, cycles_a_day: int) -> None:
-    con = open_memory()
-    build.prepare(con)
-    fill(con, unit_count, cycles_a_day)
-    window = Window.of(AS_OF)
-    con.execute("CREATE SCHEMA fact")
-    spent = {"ours": 0.0, "others": 0.0}
-    for one in in_order(con, "fact"):
-        began = time.process_time()
+def needed(con: duckdb.DuckDBPyConnection) -> list[Statement]:
+    """The facts that READ stands on, each after those it reads."""
+    facts = in_order(con, "fact")
+    names = {f"fact.{name}" for name in READ}
+    for one in reversed(facts):
+        if one.table in names:
+            names |= tables_read(con, one.text)
+    return [one for one in facts if one.table in names]
+
+
+def count(con: duckdb.DuckDBPyConnection, where: str) -> None:
+    """Bring the tables that the model makes of cycles up to those of some months, as a run does."""
+    for low in range(0, con.execute("SELECT count(*) FROM model.unit").fetchall()[0][0], 1_000):
+        con.execute("DELETE FROM build.portion")
         con.execute(
-            f"CREATE TABLE {one.table} AS FROM ({one.text}) ORDER BY {one.header_value('key')}",
-            window.parameters(one.parameters),
+            f"""
+            INSERT INTO build.portion
+            SELECT DISTINCT unit_serial, month,
+            FROM model.cycle
+            SEMI JOIN (FROM model.unit ORDER BY unit_serial LIMIT 1000 OFFSET {low})
+                AS part USING (unit_serial)
+            WHERE {where}
+            """
         )
-        took = time.process_time() - began
-        spent["ours" if one.name.startswith(OURS) else "others"] += took
-        if took > 0.02 * unit_count / 1000:
-            print(f"  {one.name:18} {took:6.2f} s")
+        for name in OF_CYCLES:
+            one = statement("model", name)
+            con.execute(f"CREATE TABLE IF NOT EXISTS {one.table} AS {one.text} LIMIT 0")
+            con.execute(
+                f"DELETE FROM {one.table} WHERE EXISTS (FROM build.portion AS portion WHERE "
+                f"portion.unit_serial = {name}.unit_serial AND portion.month = {name}.month)"
+            )
+            con.execute(f"INSERT INTO {one.table} {one.text}")
+
+
+def main(unit_count: int, cycles_a_day: int, memory_limit: str | None) -> None:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_file(Path(folder) / "warehouse.duckdb", memory_limit=memory_limit) as con,
+    ):
+        build.prepare(con)
+        due_model.fill(con, unit_count, cycles_a_day)
+        clock = Clock()
+        count(con, "true")
+        print(f"  counting all cycles: {clock}")
+        clock = Clock()
+        count(con, "month = '2026-10-01'")
+        print(f"  counting those of the last month: {clock}")
+        con.execute("CHECKPOINT")
+        due(con, unit_count)
+
+
+def due(con: duckdb.DuckDBPyConnection, unit_count: int) -> None:
+    window = Window.of(due_model.AS_OF)
+    facts = needed(con)
+    con.execute("BEGIN")
+    con.execute("CREATE SCHEMA fact")
+    all_of_it = Clock()
+    for one in facts:
+        clock = Clock()
+        build_fact(con, one, window)
+        if clock.passed()[0] > unit_count / 30_000:
+            print(f"  {one.name:18} {clock}")
     prepare_results(con)
-    began = time.process_time()
-    found = spore_findings(con, window)
-    spent["ours"] += time.process_time() - began
+    clock = Clock()
+    findings = (
+        spore_findings(con, window) + task_findings(con, window) + routine_findings(con, window)
+    )
+    print(f"  {'findings':18} {clock}")
+    con.execute("COMMIT")
+    spent = str(all_of_it)
     counts = [
         con.execute(f"SELECT count(*) FROM {table}").fetchall()[0][0]
-        for table in ("model.cycle", "model.test", "fact.spore_duty", "fact.spore_week")
+        for table in ("model.cycle", "model.test", "model.task", "fact.spore_duty", "fact.task_due")
     ]
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e6
-    print("{:,} cycles, {:,} tests: {:,} due dates, {:,} weeks".format(*counts))
     print(
-        f"{unit_count:,} units: spore tests {spent['ours']:.1f} s, {len(found):,} findings; other "
-        f"facts {spent['others']:.1f} s; peak {peak:.1f} GB with the model in memory"
+        "{:,} cycles, {:,} tests, {:,} tasks: {:,} due dates of tests, {:,} of tasks".format(
+            *counts
+        )
+    )
+    print(
+        f"{unit_count:,} units: due dates, strips and {len(findings):,} findings {spent}; peak "
+        f"{peak:.1f} GB"
     )
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 2)
+    main(
+        int(sys.argv[1]),
+        int(sys.argv[2]) if len(sys.argv) > 2 else 2,
+        sys.argv[3] if len(sys.argv) > 3 else None,
+    )

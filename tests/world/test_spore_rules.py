@@ -95,6 +95,10 @@ def test_every_lookback_is_that_of_the_dull_loops(units, con):
         for on, numbers in lookbacks(unit, AS_OF).items()
     }
 
-    assert len(expected) > 300
-    assert found == {key: ids for key, ids in expected.items() if ids}
+    from_on = Window.of(AS_OF).from_on
+    of_the_year = {key: ids for key, ids in expected.items() if ids and key[1] >= from_on}
+    assert len(of_the_year) > 100
+    assert {key: ids for key, ids in found.items() if key[1] >= from_on} == of_the_year
+    # Those before are kept while no valid negative has ended them.
+    assert all(ids == expected[key] for key, ids in found.items())
     assert cycle_id(units[0], units[0].cycles[0]).startswith("U000-")
