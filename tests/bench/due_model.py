@@ -1,38 +1,22 @@
 """The model that tests/bench/due_time.py measures: three years of a network, made from hashes.
 
-The units follow seven practices in turn, one a kind of rule on spore tests. A working day has so many
-load cycles, one in 500 of which was not received, and in three of the practices a penetration test
-before them. A spore test a week, in two practices a leak test too, one in forty left out; five
-maintenance tasks, from weekly to yearly, and a repair a year; of a unit in five a fortnight's closure
-a year. A unit in 97 stood still for a month.
+The units follow the practices of due_rules.py in turn. A working day has so many load cycles, and
+in three of the practices a penetration test before them; one in 500 was not received. A spore test
+a week, in two practices a leak test too, one in forty left out; five maintenance tasks, from weekly
+to yearly, and a repair a year; of a unit in five a fortnight's closure a year. A unit in 97 stood
+still for a month.
 """
 
 from datetime import date, timedelta
 
 import duckdb
+import due_rules
 
 from pipeline.warehouse import build
-from pipeline.warehouse.statements import create
 
 AS_OF = date(2026, 10, 31)
 FIRST = AS_OF - timedelta(days=1036)
 UNITS_AT_ONCE = 2_000
-SPORE = """
-    ('weekly', 'interval_days', 7, NULL, NULL, 1, false),
-    ('quarterly', 'interval_days', 91, NULL, NULL, 1, false),
-    ('week', 'calendar_week', NULL, NULL, NULL, 1, false),
-    ('sunday', 'calendar_week', NULL, NULL, NULL, 7, false),
-    ('daily', 'use_day', NULL, NULL, NULL, 1, true),
-    ('minutes', 'minutes_or_days', 30, NULL, 2400, 1, false),
-    ('cycles', 'days_or_cycles', 182, 400, NULL, 1, false)
-"""
-TASKS = """
-    ('chamber_clean', 7, NULL, 2),
-    ('deep_clean', 30, 100, 7),
-    ('service', 365, 2000, 30),
-    ('calibration', 365, NULL, 30),
-    ('validation', 365, NULL, 30)
-"""
 ACTS = """
     ('chamber_clean', 7),
     ('deep_clean', 29),
@@ -41,19 +25,13 @@ ACTS = """
     ('validation', 370),
     ('repair', 365)
 """
-ROUTINES = """
-    ('steam_penetration', 'use_day', ['weekly', 'quarterly', 'daily']),
-    ('leak', 'calendar_week', ['weekly', 'daily']),
-    ('chemical_in_load', 'per_load', ['weekly', 'week', 'minutes'])
-"""
-RULE = "DATE '0001-01-01' AS valid_from, 'bench' AS source, 'derived' AS confidence"
 DAYS = "generate_series($first::DATE, $last::DATE, INTERVAL 1 DAY) AS days (day)"
 _IDLE = "(hash(unit_serial) % 97 = 0 AND month(day) = 9 AND year(day) = 2026)"
 
 
 def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> None:
     """Put practices, registers and the logs of three years into the practice and model tables."""
-    _practices(con)
+    due_rules.write(con)
     con.execute(
         """
         INSERT INTO register.assignment
@@ -72,64 +50,6 @@ def fill(con: duckdb.DuckDBPyConnection, unit_count: int, cycles_a_day: int) -> 
         _cycles(con, cycles_a_day)
         _tests(con)
         _tasks(con)
-
-
-def _practices(con: duckdb.DuckDBPyConnection) -> None:
-    create(con, "practice")
-    con.execute(
-        f"""
-        INSERT INTO practice.spore_rule BY NAME
-        SELECT practice, 'routine' AS rule, kind, days, cycles, minutes, week_starts,
-            is_per_program, 0 AS grace_days, 14 AS result_days, false AS is_paused_when_closed,
-            {RULE}, practice AS declared_by,
-        FROM (VALUES {SPORE}) AS rule
-            (practice, kind, days, cycles, minutes, week_starts, is_per_program)
-        """
-    )
-    con.execute(
-        f"""
-        INSERT INTO practice.task_rule BY NAME
-        SELECT practice, task, one.days, one.cycles, one.grace_days, 30 AS act_now_days,
-            task = 'chamber_clean' AS is_paused_when_closed, 'user' AS who, {RULE},
-            practice AS declared_by,
-        FROM practice.spore_rule, (VALUES {TASKS}) AS one (task, days, cycles, grace_days)
-        """
-    )
-    con.execute(
-        f"""
-        INSERT INTO practice.routine_rule BY NAME
-        SELECT unnest(practices) AS practice, test, kind, 0 AS grace_days, 'all' AS applies_to,
-            {RULE}, 'bench' AS declared_by,
-        FROM (VALUES {ROUTINES}) AS rule (test, kind, practices)
-        """
-    )
-    con.execute(
-        f"""
-        INSERT INTO practice.event_rule BY NAME
-        SELECT practice, event, 'biological' AS test, test_count, false AS is_per_program, idle_days,
-            'all' AS applies_to, {RULE}, practice AS declared_by,
-        FROM practice.spore_rule, (VALUES ('repair', 1, NULL), ('growth', 3, NULL), ('idle', 1, 28))
-            AS one (event, test_count, idle_days)
-        """
-    )
-    con.execute(
-        f"""
-        INSERT INTO practice.response_rule BY NAME
-        SELECT practice, place, step, condition, test_count, {RULE}, practice AS declared_by,
-        FROM practice.spore_rule, (VALUES
-            (1, 'out_of_service', 'growth', NULL), (2, 'repeat_same_cycle', 'growth', 1),
-            (3, 'recall_since_last_negative', 'second_growth', NULL),
-            (4, 'consecutive_runs', 'repaired', 3)) AS one (place, step, condition, test_count)
-        """
-    )
-    con.execute(
-        """
-        INSERT INTO register.site
-        SELECT practice, practice, 'Levels', 'Europe/London', 0, practice, DATE '2020-01-01', NULL,
-            NULL
-        FROM practice.spore_rule
-        """
-    )
 
 
 def _cycles(con: duckdb.DuckDBPyConnection, cycles_a_day: int) -> None:
@@ -173,7 +93,8 @@ def _cycles(con: duckdb.DuckDBPyConnection, cycles_a_day: int) -> None:
             'complete' AS outcome,
             false AS is_stopped,
             1500 + (hash(unit_serial, day) % 1500)::BIGINT AS duration_seconds,
-            if(hash(number, unit_serial) % 20000 = 0, 'not_changed', 'changed') AS chemical_indicator,
+            if(hash(number, unit_serial) % 20000 = 0, 'not_changed', 'changed')
+                AS chemical_indicator,
             'f' AS file_id,
             number AS line,
         FROM planned
@@ -194,7 +115,10 @@ def _tests(con: duckdb.DuckDBPyConnection) -> None:
             site_id,
             kind,
             'routine' AS purpose,
-            CASE WHEN kind = 'biological' THEN cycle.cycle_id END AS cycle_id,
+            cycle.cycle_id,
+            cycle.program,
+            cycle.exposed_utc AS cycle_utc,
+            cycle.cycle_on,
             day::DATE AS exposed_on,
             exposed_utc,
             exposed_utc AS exposed_local,
@@ -218,10 +142,16 @@ def _tests(con: duckdb.DuckDBPyConnection) -> None:
             WHERE NOT {_IDLE} AND hash(day, unit_serial) % 40 <> 0
         )
         LEFT JOIN (
-            SELECT cycle.unit_serial, cycle.started_utc AS exposed_utc, cycle.cycle_id,
+            SELECT
+                cycle.unit_serial,
+                cycle.started_utc AS exposed_utc,
+                cycle.started_on AS cycle_on,
+                cycle.cycle_id,
+                cycle.program,
+                'biological' AS kind,
             FROM model.cycle AS cycle
             SEMI JOIN part USING (unit_serial)
-        ) AS cycle USING (unit_serial, exposed_utc)
+        ) AS cycle USING (unit_serial, exposed_utc, kind)
         ORDER BY unit_serial, test_id
         """,
         {"first": FIRST, "last": AS_OF},
@@ -254,7 +184,9 @@ def _tasks(con: duckdb.DuckDBPyConnection) -> None:
         """
         INSERT INTO model.closure BY NAME
         SELECT site_id, unit_serial, shut_on::DATE AS from_on, shut_on::DATE + 13 AS to_on,
-        FROM part, generate_series(DATE '2024-08-01', DATE '2026-08-01', INTERVAL 1 YEAR) AS starts (shut_on)
+        FROM part,
+            generate_series(DATE '2024-08-01', DATE '2026-08-01', INTERVAL 1 YEAR)
+                AS starts (shut_on)
         WHERE hash(unit_serial) % 5 = 0
         """
     )

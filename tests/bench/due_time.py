@@ -17,8 +17,8 @@ import tempfile
 import time
 from pathlib import Path
 
-import due_model
 import duckdb
+import due_model
 
 from pipeline.measure.findings.routine import routine_findings
 from pipeline.measure.findings.spore import spore_findings
