@@ -28,9 +28,14 @@ def dispersion(events: ArrayLike, totals: ArrayLike, share: float) -> float:
     x, n = x[n > 0], n[n > 0]
     if len(n) == 0 or not 0 < share < 1:
         return 1.0
-    scores = (x / n - share) / np.sqrt(share * (1 - share) / n)
+    return max(1.0, float(np.mean(winsorised_scores(x, n, share) ** 2)))
+
+
+def winsorised_scores(events: Floats, totals: Floats, share: float) -> Floats:
+    """Distance of each subject from a share in sigmas of chance, the outer ones pulled in."""
+    scores = (events / totals - share) / np.sqrt(share * (1 - share) / totals)
     low, high = np.quantile(scores, [WINSORISED, 1 - WINSORISED])
-    return max(1.0, float(np.mean(np.clip(scores, low, high) ** 2)))
+    return np.clip(scores, low, high)
 
 
 def between_variance(events: ArrayLike, totals: ArrayLike, share: float) -> float:
@@ -38,7 +43,7 @@ def between_variance(events: ArrayLike, totals: ArrayLike, share: float) -> floa
 
     The additive way: large subjects keep more of their distance than under the multiplicative one.
     It is not winsorised, so one subject that is truly out of line adds to it; the funnel's limits
-    are therefore widened by `dispersion`, and this stands beside it.
+    are therefore widened by `widening`, and this stands beside it.
     Source: R. DerSimonian and N. Laird, Controlled Clinical Trials 7 (1986) 177-188, with the
     common share given.
     """
@@ -59,12 +64,17 @@ def additive_scores(events: ArrayLike, totals: ArrayLike, share: float) -> Float
     return np.asarray((x / n - share) / np.sqrt(variance))
 
 
-def widened(limit: Floats, share: float, phi: float) -> Floats:
-    """A limit moved away from the share by the square root of the dispersion; stays a share."""
+def widened(limit: Floats, share: float, phi: float | Floats) -> Floats:
+    """A limit moved away from the share by the square root of the dispersion; stays a share.
+
+    `phi` is one number, or one for each limit.
+    """
     return np.clip(share + (limit - share) * np.sqrt(phi), 0.0, 1.0)
 
 
-def is_outside(events: ArrayLike, totals: ArrayLike, share: float, phi: float) -> NDArray[np.bool_]:
+def is_outside(
+    events: ArrayLike, totals: ArrayLike, share: float, phi: float | Floats
+) -> NDArray[np.bool_]:
     """True for each subject above the outer limit: exact, and widened by the dispersion."""
     x, n = counts(events, totals)
     limit = widened(upper_limit(n, share, OUTER_P), share, phi)

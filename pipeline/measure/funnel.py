@@ -6,8 +6,9 @@ Source: D. J. Spiegelhalter, Statistics in Medicine 24 (2005) 1185-1202.
 import numpy as np
 import polars as pl
 
-from pipeline.measure.dispersion import dispersion, widened
+from pipeline.measure.dispersion import widened
 from pipeline.measure.tails import FUNNEL_P, funnel_limit
+from pipeline.measure.widening import widening
 
 POINTS = 48
 """Volumes at which the line is worked out, besides those of the subjects."""
@@ -29,13 +30,21 @@ def _level_rows(level: str, ranked: pl.DataFrame, share: float | None) -> pl.Dat
     if ranked.is_empty() or not share or share == 1:
         return pl.DataFrame()
     events, totals = ranked["numerator"].to_numpy(), ranked["denominator"].to_numpy()
-    phi = dispersion(events, totals, share)
+    wider = widening(events, totals, share)
     between = np.geomspace(totals.min(), totals.max(), POINTS).round().astype(np.int64)
     volumes = np.unique(np.concatenate([totals, between]))
     limits = {
-        name: widened(funnel_limit(volumes, share, p), share, phi)
+        name: widened(funnel_limit(volumes, share, p), share, wider.factors(volumes))
         for name, p in zip(LINES, FUNNEL_P, strict=True)
     }
     return pl.DataFrame(
-        {"level": level, "denominator": volumes, "share": share, "dispersion": phi, **limits}
+        {
+            "level": level,
+            "denominator": volumes,
+            "share": share,
+            "widening": wider.way,
+            "dispersion": wider.dispersion,
+            "between_share": np.sqrt(wider.variance),
+            **limits,
+        }
     )

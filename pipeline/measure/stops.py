@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 from pipeline.base.period import year_to
 from pipeline.measure.catalogue import Signal
 from pipeline.measure.day_counts import Counts, DayCounts
-from pipeline.measure.dispersion import dispersion, is_outside
+from pipeline.measure.dispersion import is_outside
 from pipeline.measure.intervals import Floats
 from pipeline.measure.multiplicity import benjamini_hochberg
 from pipeline.measure.resets import Resets
 from pipeline.measure.shrinkage import fit_prior, shrink
 from pipeline.measure.tails import p_at_least
+from pipeline.measure.widening import widening
 
 EARLIER_DAYS = timedelta(days=365)
 LATELY_DAYS = timedelta(days=91)
@@ -101,8 +102,9 @@ def year(counts: DayCounts, as_of: date, minimum: int) -> Year:
     stopped, run = counts.between(from_on, to_on)
     share = float(stopped.sum() / max(run.sum(), 1))
     is_judged = run >= minimum
-    phi = dispersion(stopped[is_judged], run[is_judged], share)
+    wider = widening(stopped[is_judged], run[is_judged], share)
     lately_stopped, lately_run = counts.between(to_on - LATELY_DAYS, to_on)
     is_lasting = lately_stopped > share * lately_run
-    is_signal = is_judged & is_lasting & is_outside(stopped, run, share, phi)
+    is_beyond = is_outside(stopped, run, share, wider.factors(run))
+    is_signal = is_judged & is_lasting & is_beyond
     return Year(stopped, run, np.float64(share) * run, is_signal)

@@ -3,7 +3,9 @@
 -- key: level, denominator
 --
 -- denominator   load cycles in the year; every ranked subject's own is among them
--- dispersion    1 is what chance makes; the limits are widened by its square root
+-- widening      none, multiplicative or additive
+-- dispersion    1 is what chance makes; multiplicative, the limits are widened by its square root
+-- between_share additive: how far true shares lie from the common one, one sigma
 SELECT
     level,
     denominator,
@@ -12,5 +14,7 @@ SELECT
     low_inner,
     high_inner,
     high_outer,
+    widening,
+    between_share,
 FROM measure.funnel
 ORDER BY level, denominator

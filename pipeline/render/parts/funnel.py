@@ -37,8 +37,7 @@ def funnel_section(scope: Scope) -> Section:
         phrase("funnel.across"),
     )  # fmt: skip
     notes = [phrase("funnel.note")] if limits else []
-    if limits and limits[0].dispersion > 1:
-        notes.append(phrase("funnel.widened", factor=decimal(sqrt(limits[0].dispersion), 2)))
+    notes += _widening(limits)
     if left_out:
         notes.append(phrase("funnel.left_out", left_out))
     if len(high) > MOST_NAMES:
@@ -58,6 +57,16 @@ def _lead(high: list[str], has_limits: bool) -> str:
         return phrase("funnel.no_limits")
     names = several(high[:MOST_NAMES]) if high else ""
     return phrase("funnel.above", len(high), names=names)
+
+
+def _widening(limits: list[FunnelRow]) -> list[str]:
+    """In which way the limits were widened and how far; nothing where they were not."""
+    if not limits or limits[0].widening == "none":
+        return []
+    if limits[0].widening == "additive":
+        points = decimal(100 * limits[0].between_share, 2)
+        return [phrase("funnel.widened_additive", points=points)]
+    return [phrase("funnel.widened", factor=decimal(sqrt(limits[0].dispersion), 2))]
 
 
 def _points(scope: Scope) -> tuple[list[FunnelPoint], int]:

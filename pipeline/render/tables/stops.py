@@ -83,6 +83,8 @@ class FunnelRow:
     low_inner: float
     high_inner: float
     high_outer: float
+    widening: str
+    between_share: float
 
 
 class Stops(Reader):

@@ -58,16 +58,19 @@ def unit(serial: str, label: str = "Unit 1", site_id: str = "s") -> UnitRow:
 )
 def test_a_point_is_marked_by_the_limits_at_its_own_volume(share, shape):
     limits = [
-        FunnelRow("site", 400, 1.0, 0.0, 0.0, 0.5, 0.9),
-        FunnelRow("site", 500, 1.0, 0.01, 0.02, 0.05, 0.07),
-        FunnelRow("site", 600, 1.0, 0.03, 0.03, 0.03, 0.03),
+        FunnelRow("site", 400, 1.0, 0.0, 0.0, 0.5, 0.9, "none", 0.0),
+        FunnelRow("site", 500, 1.0, 0.01, 0.02, 0.05, 0.07, "none", 0.0),
+        FunnelRow("site", 600, 1.0, 0.03, 0.03, 0.03, 0.03, "none", 0.0),
     ]
     assert shape_of(share, 500, limits) == shape
     assert shape_of(share, 599, limits) == shape  # no row of its own: the wider limits below
 
 
 def test_a_point_below_every_volume_is_not_judged():
-    assert shape_of(0.9, 399, [FunnelRow("site", 400, 1.0, 0.0, 0.0, 0.1, 0.2)]) == "usual"
+    assert (
+        shape_of(0.9, 399, [FunnelRow("site", 400, 1.0, 0.0, 0.0, 0.1, 0.2, "none", 0.0)])
+        == "usual"
+    )
     assert shape_of(0.9, 399, []) == "usual"
 
 

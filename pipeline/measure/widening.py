@@ -1,0 +1,80 @@
+"""How limits are widened where subjects differ more than chance makes them, and in which way.
+
+Multiplicative: every score is as many times too large, whatever the volume. Additive: true shares
+lie around the common one, so a score is the more too large the more the subject has run. Which of
+the two is used follows a rule, not taste: both are set so that the winsorised scores have a mean
+square of 1, and the one under which they are likelier is taken; the multiplicative one in a tie,
+as for subjects of the same volume, where both are the same.
+
+Source: D. J. Spiegelhalter, Qual. Saf. Health Care 14 (2005) 347-351, for both ways and for
+winsorising; R. C. Paule and J. Mandel, J. Res. Natl. Bur. Stand. 87 (1982) 377-385, for the
+variance; the rule between them is ours.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy import optimize
+
+from pipeline.measure.dispersion import winsorised_scores
+from pipeline.measure.intervals import Floats, counts
+
+Way = Literal["none", "multiplicative", "additive"]
+
+
+@dataclass(frozen=True, slots=True)
+class Widening:
+    """`dispersion` is the mean squared winsorised score, `variance` that of true shares.
+
+    The variance is 0 unless the way is additive; the dispersion is 1 where there is none.
+    """
+
+    way: Way
+    share: float
+    dispersion: float
+    variance: float
+
+    def factors(self, totals: ArrayLike) -> Floats:
+        """How many times the variance by chance is exceeded, at each volume; 1 for no volume."""
+        n = np.asarray(totals, dtype=np.float64)
+        if self.way == "additive":
+            return np.asarray(1 + self.variance * n / (self.share * (1 - self.share)))
+        return np.full(n.shape, self.dispersion)
+
+
+def widening(events: ArrayLike, totals: ArrayLike, share: float) -> Widening:
+    """The widening for these subjects against one share; none where chance explains them."""
+    x, n = counts(events, totals)
+    x, n = x[n > 0], n[n > 0]
+    if len(n) == 0 or not 0 < share < 1:
+        return Widening("none", share, 1.0, 0.0)
+    squares = winsorised_scores(x, n, share) ** 2
+    phi = float(squares.mean())
+    if phi <= 1:
+        return Widening("none", share, 1.0, 0.0)
+    weight = n / (share * (1 - share))
+    variance = _variance(squares, weight)
+    # Sorted, so that the order of the subjects does not decide near a tie.
+    logs = float(np.sort(np.log1p(variance * weight)).sum())
+    # The mean square is 1 under both, so the likelihoods differ by these sums alone.
+    if logs < len(n) * np.log(phi) - TIE:
+        return Widening("additive", share, phi, variance)
+    return Widening("multiplicative", share, phi, 0.0)
+
+
+TIE = 1e-6
+"""Log-likelihoods nearer than this are the same but for rounding."""
+
+
+def _variance(squares: Floats, weight: Floats) -> float:
+    """The variance of true shares under which the squared scores have a mean of 1."""
+    order = np.lexsort((squares, weight))
+    squares, weight = squares[order], weight[order]
+
+    def beyond(variance: float) -> float:
+        return float((squares / (1 + variance * weight)).mean()) - 1
+
+    most = float(squares.max() / weight.min())
+    return float(optimize.brentq(beyond, 0.0, most, xtol=1e-15, rtol=1e-12))
