@@ -2,8 +2,15 @@
    table is open on a phone, and what is folded on paper stays so in browsers of before 2025. */
 "use strict";
 
+/* On a phone wide tables are laid out as cards, and some browsers then forget what their elements were.
+   In the markup these roles would be faults: HTML has them already. */
+const roles = { TABLE: "table", TBODY: "rowgroup", TR: "row", TH: "rowheader", TD: "cell" };
+
 /* On a phone a long table is many screens of cards: its caption unfolds it. */
 if (matchMedia("screen and (max-width: 860px)").matches) {
+  for (const one of document.querySelectorAll(".cards, .cards tbody, .cards tr, .cards tbody th, .cards td")) {
+    one.setAttribute("role", roles[one.tagName]);
+  }
   for (const table of document.querySelectorAll("main table")) {
     const count = table.tBodies[0].rows.length;
     if (count > 5 && !table.closest("details")) {

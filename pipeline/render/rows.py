@@ -1,8 +1,8 @@
 """The rows of a table as HTML: not in a template, because cells are counted in thousands.
 
 A template takes four times as long for them. Every text is escaped; only charts pass as they are.
-On a phone the rows of a wide table are laid out as cards. Some browsers then forget what its
-elements were, so they say it themselves; each cell names its column, whose heading is not seen.
+On a phone the rows of a wide table are laid out as cards, and each cell then names its column,
+whose heading is not seen.
 """
 
 from html import escape
@@ -18,27 +18,26 @@ def rows(table: Table) -> Markup:
     openings = [
         _opening(column, place, table.is_cards) for place, column in enumerate(table.columns)
     ]
-    role = ' role="row"' if table.is_cards else ""
-    return Markup("".join(_row(line, role, openings, table) for line in table.lines))
+    return Markup("".join(_row(line, openings, table) for line in table.lines))
 
 
 def _opening(column: Column, place: int, is_card: bool) -> str:
     if place == 0:
-        return '<th scope="row" role="rowheader"' if is_card else '<th scope="row"'
+        return '<th scope="row"'
     names = " ".join(n for n, has in (("n", column.is_number), ("w", column.is_wide_only)) if has)
     kind = f' class="{names}"' if names else ""
     if not is_card or column.is_wide_only:
         return f"<td{kind}"
-    return f'<td{kind} role="cell" data-label="{escape(column.title)}"'
+    return f'<td{kind} data-label="{escape(column.title)}"'
 
 
-def _row(line: Line, role: str, openings: list[str], table: Table) -> str:
+def _row(line: Line, openings: list[str], table: Table) -> str:
     state = f' data-state="{escape(line.state)}"' if line.state and table.finds else ""
     cells = [
         f"{opening}{_key(cell, table.is_sortable)}>{_inside(cell)}</t{'d' if place else 'h'}>"
         for place, (opening, cell) in enumerate(zip(openings, line.cells, strict=True))
     ]
-    return f"<tr{role}{state}>{''.join(cells)}</tr>\n"
+    return f"<tr{state}>{''.join(cells)}</tr>\n"
 
 
 def _key(cell: Cell, is_sortable: bool) -> str:
