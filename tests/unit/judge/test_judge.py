@@ -241,13 +241,33 @@ def test_a_unit_with_very_many_readings_is_judged_month_by_month(house, trace, m
     assert len(house.judge()) == 14
 
 
-def test_readings_after_midnight_of_a_month_belong_to_their_cycle(house, trace, monkeypatch):
+@pytest.mark.parametrize(
+    ("started", "month"),
+    [(datetime(2026, 9, 30, 23, 55), date(2026, 10, 1)), (datetime(2026, 10, 1), date(2026, 9, 1))],
+)
+def test_readings_beyond_midnight_of_a_month_belong_to_their_cycle(
+    house, trace, monkeypatch, started, month
+):
     monkeypatch.setattr(portions, "PORTION_WEIGHT", 1)
-    late = datetime(2026, 9, 30, 23, 55)
-    house.cycle("late", "unwrapped_134", set_celsius=134.0, started=late)
-    house.readings("late", *trace(), month=date(2026, 10, 1))
+    house.cycle("late", "unwrapped_134", set_celsius=134.0, started=started)
+    house.readings("late", *trace(), month=month)
     house.cycle("next", "unwrapped_134", set_celsius=134.0)
     assert house.judge()["late"]["reading_count"] == len(trace()[0])
+
+
+def test_a_trace_in_two_files_is_one_however_they_are_named_and_stored(house, trace):
+    at, hot, kpa = trace(250)
+    for name in ("cut", "whole"):
+        house.logged(name, seconds=240)
+    house.readings("whole", at, hot, kpa, file="m")
+    house.readings("cut", at[:90], hot[:90], kpa[:90], file="z")
+    house.readings("cut", at[90:], hot[90:], kpa[90:], file="a")
+    house.con.execute("CREATE TEMP TABLE stirred AS FROM model.reading ORDER BY hash(line)")
+    house.con.execute("DELETE FROM model.reading")
+    house.con.execute("INSERT INTO model.reading FROM stirred")
+    found = house.judge()
+    assert found["whole"]["verdict"] == "meets"
+    assert found["cut"] == found["whole"] | {"cycle_id": "cut"}
 
 
 def test_only_what_was_touched_is_judged_again_unless_what_is_asked_has_changed(house):
