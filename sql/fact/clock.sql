@@ -69,6 +69,8 @@ run AS (
         lead(week_on) OVER (PARTITION BY unit_serial, site_id, family ORDER BY week_on)
             AS next_week_on,
     FROM marked
+    -- Most units have no mark of most kinds.
+    SEMI JOIN (FROM marked WHERE mark <> 0) AS with_mark USING (unit_serial, site_id, family)
 ),
 stretch AS (
     SELECT
@@ -101,6 +103,7 @@ site_offset AS (
         started_on,
         median(date_diff('minute', started_utc, started_local)) AS utc_offset_minutes,
     FROM model.cycle
+    SEMI JOIN stretch USING (site_id)
     WHERE started_on >= $history_on AND started_on <= $as_of_on
     GROUP BY site_id, started_on
 ),
