@@ -81,7 +81,8 @@ def read_letters(folder: Path) -> list[Letter]:
         text = (folder / f"{one['name']}.txt").read_bytes().decode("utf-8")
         html = (folder / f"{one['name']}.html").read_bytes().decode("utf-8")
         one |= {"text": text.split("\n\n", 1)[1], "html": html}
-        if one["picture_alt"]:
+        # An edition of before there were pictures says nothing of them.
+        if one.get("picture_alt"):
             one["picture"] = (folder / f"{one['name']}.png").read_bytes()
         letters.append(Letter(**one))
     return letters

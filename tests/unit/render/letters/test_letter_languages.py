@@ -122,3 +122,14 @@ def test_only_the_letter_of_who_asked_has_a_picture_and_it_is_read_back(tables, 
     assert german.picture_alt and len(german.html) + len(german.picture) < MOST_BYTES
     write_files(tmp_path, list(made.values()))
     assert {letter.name: letter for letter in read_letters(tmp_path)} == made
+
+
+def test_letters_of_an_edition_from_before_there_were_languages_are_read(tables, tmp_path):
+    made = letters(tables)
+    write_files(tmp_path, made)
+    index = tmp_path / INDEX
+    told = json.loads(index.read_text(encoding="utf-8"))
+    for one in told:
+        del one["language"], one["picture_alt"]
+    index.write_text(json.dumps(told), encoding="utf-8")
+    assert read_letters(tmp_path) == made
