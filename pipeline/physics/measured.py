@@ -4,12 +4,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.physics import segments
 from pipeline.physics.hold import Hold, find_hold
 from pipeline.physics.leak import Leak, find_leak
 from pipeline.physics.lethality import Lethality, lethality
 from pipeline.physics.phases import Phases, find_phases
 from pipeline.physics.reason import Flags, Floats
-from pipeline.physics.samples import Traces
+from pipeline.physics.samples import Traces, with_temperature
 from pipeline.physics.theoretical import Departure, find_departure
 from pipeline.physics.wear import Wear, wear_of
 
@@ -40,11 +41,13 @@ def measure(
     """
     is_test = np.zeros(len(traces), dtype=bool) if is_leak_test is None else is_leak_test
     hold = find_hold(traces, low_celsius, high_celsius)
+    believed, _ = with_temperature(traces)
+    hottest = segments.reduced(np.maximum, believed.celsius, believed.offsets, np.nan)
     plateau = hold
-    if not traces.celsius.max(initial=-np.inf) <= np.min(high_celsius, initial=np.inf):
+    if np.any(hottest > high_celsius):
         plateau = find_hold(traces, low_celsius, np.where(np.isnan(high_celsius), np.nan, np.inf))
     departure = find_departure(traces, hold, ambient_kpa)
     phases = find_phases(traces, low_celsius, ambient_kpa)
     leak = find_leak(traces, is_test, ambient_kpa)
-    wear = wear_of(traces, low_celsius, plateau, hold, departure, phases, leak)
+    wear = wear_of(traces, hottest - low_celsius, plateau, hold, departure, phases, leak)
     return Measured(lethality(traces), hold, departure, phases, leak, wear)

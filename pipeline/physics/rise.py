@@ -76,13 +76,11 @@ def _falls(kpa: Floats, offsets: Whole, level: Floats) -> Whole:
     off = kpa - np.repeat(level, np.diff(offsets))
     clear = np.flatnonzero(np.abs(off) >= _FALL_KPA / 2)
     is_above = off[clear] > 0
-    bounds = np.searchsorted(clear, offsets)
-    is_fall = np.zeros(len(clear) + 1, dtype=np.int64)
-    is_fall[1:-1] = is_above[:-1] & ~is_above[1:]
+    before = np.flatnonzero(is_above[:-1] & ~is_above[1:])
+    begins, ends = clear[before], clear[before + 1]
+    row = np.searchsorted(offsets, ends, side="right") - 1
     # The first of a stretch is no fall from the last of the one before.
-    is_fall[bounds[:-1]] = 0
-    fallen = np.concatenate([[0], np.cumsum(is_fall[: len(clear)])])
-    return np.diff(fallen[bounds])
+    return np.bincount(row[begins >= offsets[row]], minlength=len(offsets) - 1)
 
 
 def knee_seconds(

@@ -4,12 +4,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.physics import segments
 from pipeline.physics.hold import Hold
 from pipeline.physics.leak import Leak
 from pipeline.physics.phases import Phase, Phases
 from pipeline.physics.reason import Floats, Whole
-from pipeline.physics.samples import Traces, with_temperature
+from pipeline.physics.samples import Traces
 from pipeline.physics.theoretical import UNIT_SLIPS, Departure
 
 
@@ -40,18 +39,20 @@ class Wear:
 
 def wear_of(
     traces: Traces,
-    low_celsius: Floats,
+    above_kelvin: Floats,
     plateau: Hold,
     hold: Hold,
     departure: Departure,
     phases: Phases,
     leak: Leak,
 ) -> Wear:
-    """Gather the features; `plateau` is the hold in a band without an upper edge."""
+    """Gather the features.
+
+    `above_kelvin` is how far the hottest sample lies over the lower edge of the band, `plateau` the
+    hold in a band without an upper edge.
+    """
     dried = phases.seconds(Phase.DRYING, Phase.VENT)
     to_end = phases.seconds(Phase.DRYING, Phase.END)
-    believed, _ = with_temperature(traces)
-    hottest = segments.reduced(np.maximum, believed.celsius, believed.offsets, np.nan)
     return Wear(
         heat_up_seconds=phases.seconds(Phase.HEAT_UP, Phase.HOLD),
         equilibration_seconds=phases.seconds(Phase.EQUILIBRATION, Phase.HOLD),
@@ -66,6 +67,6 @@ def wear_of(
             np.isin(departure.meanings, UNIT_SLIPS), np.nan, departure.mid_kelvin
         ),
         spread_kelvin=hold.spread_kelvin,
-        overshoot_kelvin=np.where(hold.first >= 0, hottest - low_celsius, np.nan),
+        overshoot_kelvin=np.where(hold.first >= 0, above_kelvin, np.nan),
         reading_count=np.diff(traces.offsets),
     )
