@@ -2,7 +2,9 @@
 
 import re
 
+from pipeline.base.errors import Exit
 from pipeline.base.phrases import words
+from pipeline.cli.main import main
 from pipeline.config.load import load_network
 from pipeline.run import run
 from tests.unit.base.test_words import WHOLE, flat, texts_of
@@ -21,7 +23,7 @@ def pieces_of(spoken: str) -> dict[str, str]:
 
 
 def test_a_network_speaks_another_language_without_staging_a_line_again(
-    folder, ends_on, now_utc, run_once
+    folder, ends_on, now_utc, run_once, capsys
 ):
     first = run_once(folder)
     english = {path.name for path in (folder / "pages" / "latest").glob("*.html")}
@@ -41,3 +43,11 @@ def test_a_network_speaks_another_language_without_staging_a_line_again(
             if path.name != QUOTING:
                 read = text_of(text) if path.suffix == ".html" else text
                 assert [piece for piece in pieces if piece in read] == [], path.name
+    # What is asked for in a terminal speaks the language of the network too.
+    finding = min(latest.glob("finding-*.html")).stem.removeprefix("finding-")
+    for command in (["due"], ["explain", finding], ["explain", "stopped_all/network/network"]):
+        assert main([*command, "--folder", str(folder)]) == Exit.DONE
+        told = capsys.readouterr().out
+        assert len(told) > 200
+        assert [piece for piece in pieces if piece in told] == [], command
+        assert words(spoken)["cautions"]["short"][1] in told or command == ["due"]
