@@ -7,7 +7,7 @@ import pytest
 
 from pipeline.base.message import message, spoken
 from pipeline.measure.findings.finding import KINDS
-from pipeline.measure.measure import measure_all
+from pipeline.measure.measure import measure_all, measure_findings
 
 AS_OF = date(2026, 10, 31)
 TRIED_ELSEWHERE = {
@@ -287,6 +287,17 @@ def test_what_came_after_the_day_does_not_count(measured, warehouse_of, network_
     measure_all(other, then)
 
     assert everything(measured) == everything(other)
+
+
+def test_findings_alone_are_those_that_stand_beside_all_figures(measured):
+    """Of the day and of the end of the month before it, as the letters compare them."""
+    for day in (AS_OF, date(2026, 9, 30)):
+        measure_all(measured, day)
+        findings = measured.execute("FROM measure.finding").fetchall()
+        measure_findings(measured, day)
+
+        assert len(findings) > 5
+        assert measured.execute("FROM measure.finding").fetchall() == findings
 
 
 def test_a_network_that_has_sent_nothing_is_not_seen(warehouse_of, network_rows):

@@ -98,6 +98,17 @@ def test_a_level_row_has_no_trend():
     assert (found.slope[0], found.low[0], found.high[0], found.p[0]) == (0, 0, 0, 1)
 
 
+def test_only_what_is_tested_has_a_p_and_it_is_the_same():
+    rng = np.random.default_rng(6)
+    y, x = np.cumsum(rng.normal(size=(30, 20)), axis=1), np.tile(np.arange(20.0), (30, 1))
+    sizes, is_tested = rng.integers(3, 21, 30), np.arange(30) % 3 == 0
+    every, some = slopes_of_rows(y, x, sizes), slopes_of_rows(y, x, sizes, is_tested)
+
+    assert some.p[is_tested].tobytes() == every.p[is_tested].tobytes()
+    assert np.isnan(some.p[~is_tested]).all()
+    assert some.low.tobytes() == every.low.tobytes()
+
+
 def test_the_portions_do_not_change_a_bit(monkeypatch):
     rng = np.random.default_rng(5)
     y, x = rng.normal(size=(50, 26)), np.tile(np.arange(26.0), (50, 1))

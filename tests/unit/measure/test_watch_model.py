@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from statsmodels.discrete.discrete_model import Logit
 
-from pipeline.measure.watch_model import fitted, probability
+from pipeline.measure.watch_model import History, climbed, fitted, in_order, probability
 
 STEADY = settings(derandomize=True, deadline=None)
 DEFAULT = np.array([-3.0, 1.0, 0.5])
@@ -57,6 +57,20 @@ def test_the_order_of_the_history_changes_no_bit(order):
     assert (
         fitted(signals, outcomes, DEFAULT, 2.0).tobytes()
         == fitted(signals[order], outcomes[order], DEFAULT, 2.0).tobytes()
+    )
+
+
+def test_where_the_climb_begins_does_not_matter_nor_in_how_many_parts_the_history_came():
+    signals, outcomes = history(400)
+    parts = [in_order(signals[:150], outcomes[:150]), in_order(signals[150:], outcomes[150:])]
+    whole = fitted(signals, outcomes, DEFAULT, 2.0)
+    near, far = np.array([-1.5, 0.8, -0.4]), np.array([3.0, -4.0, 2.0])
+
+    for start in (near, far):
+        assert climbed(History.joined(parts), DEFAULT, 2.0, start) == pytest.approx(whole, abs=1e-9)
+    later = fitted(signals[150:], outcomes[150:], DEFAULT, 2.0)
+    assert climbed(History.joined(parts).after(150), DEFAULT, 2.0, near) == pytest.approx(
+        later, abs=1e-9
     )
 
 
