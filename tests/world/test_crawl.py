@@ -41,7 +41,7 @@ class Read(HTMLParser):
             self._rows.append({"cells": []})
         if tag in ("td", "th") and self._rows:
             self._cell = []
-        if tag == "span" and self._cell is not None:
+        if tag in ("span", "small") and self._cell is not None:
             self._cell.append("|")
 
     def handle_endtag(self, tag):
