@@ -5,7 +5,10 @@ those seen to them. The events are rare, so their count is taken as Poisson; the
 known, which with few sites makes the range somewhat too short. Two ratios have different weights
 inside: each compares its site with the network, none a site with another.
 
-Source: N. E. Breslow and N. E. Day, Statistical Methods in Cancer Research II (1987), chapter 2.
+The likely ratio is drawn towards the others; the expected count is the exposure of its count.
+
+Source: N. E. Breslow and N. E. Day, Statistical Methods in Cancer Research II (1987), chapter 2; of
+the likely ratio D. Clayton and J. Kaldor, Biometrics 43 (1987) 671-681.
 """
 
 import duckdb
@@ -13,6 +16,7 @@ import numpy as np
 import polars as pl
 from numpy.typing import NDArray
 
+from pipeline.measure.gamma_poisson import fit_rate_prior, shrink_rates
 from pipeline.measure.intervals import Floats, counts
 from pipeline.measure.poisson import garwood_bounds
 from pipeline.measure.tables import read
@@ -41,11 +45,25 @@ def ratio_bounds(
     return events / known, low / known, high / known
 
 
-def standardised(con: duckdb.DuckDBPyConnection, column: str) -> pl.DataFrame:
-    """Columns subject_id, expected_count, ratio, ratio_low, ratio_high; one row a site.
+def likely_ratios(events: Floats, expected: Floats) -> tuple[Floats, Floats, Floats]:
+    """What each ratio likely is and its 90 % interval, drawn towards the others; NaN for none."""
+    prior = fit_rate_prior(events, expected)
+    if prior is None:
+        nothing = np.full(len(events), np.nan)
+        return nothing, nothing, nothing
+    likely = shrink_rates(prior, events, expected)
+    is_known = expected > 0
+    ratio, low, high = (
+        np.where(is_known, ends, np.nan) for ends in (likely.share, likely.low, likely.high)
+    )
+    return ratio, low, high
 
-    `column` is the one of fact.case_mix that counts the events. A site that ran no load in the year
-    has no row.
+
+def standardised(con: duckdb.DuckDBPyConnection, column: str) -> pl.DataFrame:
+    """Columns subject_id, expected_count, the ratio and the likely ratio with their ends.
+
+    One row a site. `column` is the one of fact.case_mix that counts the events. A site that ran no
+    load in the year has no row.
     """
     rows = read(
         con,
@@ -64,7 +82,9 @@ def standardised(con: duckdb.DuckDBPyConnection, column: str) -> pl.DataFrame:
     stratum = strata.search_sorted(rows["stratum"]).to_numpy().astype(np.int64)
     events = rows["numerator"].to_numpy().astype(np.float64)
     expected = expected_counts(events, rows["denominator"].to_numpy(), stratum, subject)
-    ratio, low, high = ratio_bounds(np.asarray(np.bincount(subject, events), np.float64), expected)
+    seen = np.asarray(np.bincount(subject, events, len(sites)), np.float64)
+    ratio, low, high = ratio_bounds(seen, expected)
+    likely, likely_low, likely_high = likely_ratios(seen, expected)
     return pl.DataFrame(
         {
             "subject_id": sites,
@@ -72,5 +92,8 @@ def standardised(con: duckdb.DuckDBPyConnection, column: str) -> pl.DataFrame:
             "ratio": ratio,
             "ratio_low": low,
             "ratio_high": high,
+            "likely_ratio": likely,
+            "likely_ratio_low": likely_low,
+            "likely_ratio_high": likely_high,
         }
     ).with_columns(pl.col(pl.Float64).fill_nan(None))

@@ -7,7 +7,8 @@
 -- p_worse                 chance that the true share is above the network's
 -- p_tenth                 chance of a place among the worst tenth of those ranked
 -- expected_count, ratio   of sites: events expected of their programs and ages of units, and those seen
---                         to them, with the exact 95 % interval ratio_low, ratio_high
+--                         to them, with the exact 95 % interval ratio_low, ratio_high, and the likely
+--                         ratio with its 90 % interval
 -- reason                  why it is not ranked
 SELECT
     measure,
@@ -30,6 +31,9 @@ SELECT
     ratio,
     ratio_low,
     ratio_high,
+    likely_ratio,
+    likely_ratio_low,
+    likely_ratio_high,
     is_ranked,
     reason,
 FROM measure.ranking

@@ -15,7 +15,8 @@
 -- p_tenth           probability of a position among the worst tenth of those ranked, at least one
 -- expected_count    of sites, and of measures that say how: events if each family of programs and age of
 --                   unit had the network's share; numerator / expected_count is the ratio, with its
---                   exact 95 % interval ratio_low, ratio_high
+--                   exact 95 % interval ratio_low, ratio_high; the likely ratio is drawn towards the
+--                   others (gamma-Poisson), with its 90 % interval
 -- is_ranked         false for the network, for what is not in service, and below the measure's minimum
 -- reason            why it is not ranked, in words; null when it is
 CREATE OR REPLACE TABLE measure.ranking (
@@ -39,6 +40,9 @@ CREATE OR REPLACE TABLE measure.ranking (
     ratio DOUBLE,
     ratio_low DOUBLE,
     ratio_high DOUBLE,
+    likely_ratio DOUBLE,
+    likely_ratio_low DOUBLE,
+    likely_ratio_high DOUBLE,
     is_ranked BOOLEAN NOT NULL,
     reason VARCHAR,
 )

@@ -3,7 +3,6 @@
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import number_key, share_cell, site_cell
 from pipeline.render.scope import Scope
-from pipeline.render.tables.standing import RankingRow
 from pipeline.render.views import Cell, Column, Line, Table
 from pipeline.render.words import chance, decimal, unknown
 
@@ -24,6 +23,7 @@ def case_mix_tables(scope: Scope, measure: str) -> tuple[Table, ...]:
         Column(phrase("case_mix.counted"), is_number=True),
         Column(phrase("case_mix.expected"), phrase("case_mix.expected_below"), is_number=True),
         Column(phrase("case_mix.ratio"), phrase("case_mix.ratio_below"), is_number=True),
+        Column(phrase("case_mix.likely"), phrase("case_mix.likely_below"), is_number=True),
         Column(phrase("case_mix.tenth"), is_number=True),
     )
     lines = tuple(
@@ -32,7 +32,8 @@ def case_mix_tables(scope: Scope, measure: str) -> tuple[Table, ...]:
                 site_cell(scope.tables, site),
                 share_cell(row),
                 Cell(decimal(row.expected_count), key=number_key(row.expected_count)),
-                _ratio_cell(row),
+                _ratio_cell(row.ratio, row.ratio_low, row.ratio_high),
+                _ratio_cell(row.likely_ratio, row.likely_ratio_low, row.likely_ratio_high),
                 Cell(unknown() if row.p_tenth is None else chance(row.p_tenth)),
             )
         )
@@ -41,8 +42,8 @@ def case_mix_tables(scope: Scope, measure: str) -> tuple[Table, ...]:
     return (Table("case-mix", phrase("case_mix.table"), columns, lines, phrase("table.none")),)
 
 
-def _ratio_cell(row: RankingRow) -> Cell:
-    if row.ratio is None:
+def _ratio_cell(ratio: float | None, low: float | None, high: float | None) -> Cell:
+    if ratio is None:
         return Cell(unknown())
-    ends = phrase("number.range", low=decimal(row.ratio_low, 2), high=decimal(row.ratio_high, 2))
-    return Cell(decimal(row.ratio, 2), ends, number_key(row.ratio))
+    ends = phrase("number.range", low=decimal(low, 2), high=decimal(high, 2))
+    return Cell(decimal(ratio, 2), ends, number_key(ratio))

@@ -77,6 +77,9 @@ class RankingRow:
     ratio: float | None
     ratio_low: float | None
     ratio_high: float | None
+    likely_ratio: float | None
+    likely_ratio_low: float | None
+    likely_ratio_high: float | None
     is_ranked: bool
     reason: Spoken | None
 

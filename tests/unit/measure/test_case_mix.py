@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pipeline.measure.case_mix import expected_counts, ratio_bounds
+from pipeline.measure.case_mix import expected_counts, likely_ratios, ratio_bounds
 
 #                  hollow  wrapped   hollow  wrapped
 EVENTS = np.array([8.0,    1.0,      2.0,    9.0])  # fmt: skip
@@ -41,3 +41,18 @@ def test_the_ends_are_the_ratios_at_which_the_count_has_a_tail_of_one_in_forty()
 
 def test_nothing_expected_gives_no_ratio():
     assert np.isnan(ratio_bounds(np.array([0.0]), np.array([0.0]))).all()
+
+
+def test_a_likely_ratio_lies_between_its_own_and_the_others():
+    seen = np.array([0.0, 2.0, 30.0, 4.0, 60.0, 0.0])
+    expected = np.array([0.5, 0.5, 20.0, 4.0, 71.5, 0.0])
+    likely, low, high = likely_ratios(seen, expected)
+
+    assert 0 < likely[0] < likely[1] < 4
+    assert 1 < likely[2] < 1.5
+    assert np.isnan([likely[5], low[5], high[5]]).all()
+    assert np.all((low < likely)[:5] & (likely < high)[:5])
+
+
+def test_where_nothing_was_expected_of_anyone_there_is_no_likely_ratio():
+    assert np.isnan(likely_ratios(np.zeros(2), np.zeros(2))).all()

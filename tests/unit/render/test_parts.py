@@ -27,7 +27,7 @@ from pipeline.render.tables.verdict import VerdictRow
 DAY = date(2026, 10, 31)
 RANKED = RankingRow(
     "stopped_equipment", "unit", "U", 24, 705, 24 / 705, 0.02, 0.05, 0.03, 0.023, 0.044, 2, 4, 23,
-    0.97, 0.4, None, None, None, None, True, None,
+    0.97, 0.4, *[None] * 7, True, None,
 )  # fmt: skip
 UNRANKED = replace(RANKED, numerator=3, denominator=19, is_ranked=False, reason="19 of 100 needed")
 
@@ -283,7 +283,8 @@ def test_a_range_and_a_change_are_worded_once():
 def test_sites_by_like_work_stand_by_their_ratio_and_only_where_something_is_expected():
     rows = {
         ("m", "site", name): replace(RANKED, expected_count=24 / ratio if ratio else None,
-                                     ratio=ratio, ratio_low=0.5, ratio_high=2.5)
+                                     ratio=ratio, ratio_low=0.5, ratio_high=2.5,
+                                     likely_ratio=1.1, likely_ratio_low=0.9, likely_ratio_high=1.4)
         for name, ratio in (("a", 0.8), ("b", 1.6), ("c", None))
     }  # fmt: skip
     sites = [
@@ -295,6 +296,7 @@ def test_sites_by_like_work_stand_by_their_ratio_and_only_where_something_is_exp
     assert [line.cells[3].text for line in table.lines] == ["1.60", "0.80"]
     assert [line.cells[2].text for line in table.lines] == ["15.0", "30.0"]
     assert table.lines[0].cells[3].below == "0.50 to 2.50"
+    assert (table.lines[0].cells[4].text, table.lines[0].cells[4].below) == ("1.10", "0.90 to 1.40")
     assert case_mix_tables(scope, "another") == ()
 
 
