@@ -25,3 +25,12 @@ def test_a_statement_gets_the_parameters_that_it_names_and_no_others():
     window = Window.of(date(2026, 10, 31))
 
     assert window.parameters(frozenset({"to_on"})) == {"to_on": date(2026, 11, 1)}
+
+
+def test_a_view_holds_the_days_of_its_build_because_it_takes_no_parameters():
+    window = Window.of(date(2026, 10, 31))
+
+    assert window.written_into("a >= $from_on AND b < $to_on AND c >= $from_on - 7") == (
+        "a >= DATE '2025-11-01' AND b < DATE '2026-11-01' AND c >= DATE '2025-11-01' - 7"
+    )
+    assert window.written_into("$from_on_the_way") == "$from_on_the_way"
