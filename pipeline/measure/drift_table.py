@@ -8,7 +8,7 @@ import polars as pl
 from numpy.typing import NDArray
 
 from pipeline.measure.catalogue import Feature
-from pipeline.measure.crossing import crossings, rises
+from pipeline.measure.crossing import crossings
 from pipeline.measure.drift import Drifts, judge_units, unit_p
 from pipeline.measure.intervals import Floats
 from pipeline.measure.multiplicity import benjamini_hochberg
@@ -144,14 +144,13 @@ def _limit_columns(
     # A value that does not drift leads nowhere, whatever line can be drawn through it.
     leads = np.flatnonzero((found.reason == "outside") & np.isfinite(limit))
     rising, counts = spans.taken(leads), spans.counts(day)[leads]
-    rise = rises(rising, counts, found.onset_on[leads])
-    reached = crossings(rise.slopes, limit[leads], rising.direction, rise.middle)
+    reached = crossings(rising, counts, limit[leads])
     last_monday = rising.mondays[np.arange(len(rising)), counts - 1]
     dates = {}
     for name in ("soonest", "likely", "latest"):
-        ahead = getattr(reached, name) - rise.last
+        ahead = getattr(reached, name)
         is_in_sight = ahead <= HORIZON_WEEKS
-        days = last_monday + np.round(7 * np.where(is_in_sight, np.maximum(ahead, 0), 0))
+        days = last_monday + np.round(7 * np.where(is_in_sight, ahead, 0))
         of_all = np.full(len(spans), -1)
         of_all[leads] = np.where(is_in_sight, days, -1)
         dates[f"limit_{name}_on"] = _days(of_all)
