@@ -12,17 +12,17 @@ from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
-import polars as pl
+from calibration_wear import drift, engines, limits, row
 
-from pipeline.measure.catalogue import Feature, Signal, load_measures
-from pipeline.measure.crossing import crossings
+from pipeline.measure.catalogue import Signal, load_measures
 from pipeline.measure.day_counts import DayCounts
-from pipeline.measure.drift import judge
+from pipeline.measure.dispersion import is_outside
+from pipeline.measure.gamma_poisson import fit_rate_prior, shrink_rates
 from pipeline.measure.positions import positions
 from pipeline.measure.resets import Resets
 from pipeline.measure.shrinkage import fit_prior, shrink
-from pipeline.measure.spans import Spans
 from pipeline.measure.stop_chart import StopChart, follow
+from pipeline.measure.widening import widening
 
 AS_OF = date(2026, 10, 31)
 FIRST = date(2024, 9, 1)
@@ -88,6 +88,53 @@ def intervals_and_ranks(trials: int) -> list[dict[str, str]]:
     ]
 
 
+def ratios(trials: int) -> list[dict[str, str]]:
+    """Counted to expected stops of sites that truly differ, as gamma-Poisson draws them."""
+    rng = np.random.default_rng(6)
+    held = []
+    for _ in range(trials):
+        true = rng.gamma(4, 1 / 4, UNITS)
+        expected = np.exp(rng.uniform(np.log(0.3), np.log(100), UNITS))
+        events = rng.poisson(true * expected)
+        likely = shrink_rates(fit_rate_prior(events, expected), events, expected)
+        held.append((likely.low <= true) & (true <= likely.high))
+    return [
+        row("Likely ratio of counted to expected: interval holds the true ratio",
+            "sites of which 0.3 to 100 stops are expected", "90 %",
+            f"{100 * np.concatenate(held).mean():.1f} %", f"{trials:,} networks of {UNITS} sites")
+    ]  # fmt: skip
+
+
+def funnels(trials: int) -> list[dict[str, str]]:
+    """Which way the limits are widened, who lies outside, and whether a bad site still does."""
+    rows = []
+    for kind in ("none", "multiplicative", "additive"):
+        rng = np.random.default_rng(7)
+        named, bad, others = 0, 0, 0
+        for _ in range(trials):
+            total = np.round(np.exp(rng.uniform(np.log(150), np.log(6000), UNITS))).astype(int)
+            true = rng.normal(0.03, 0.012, UNITS) if kind == "additive" else np.full(UNITS, 0.03)
+            events = rng.binomial(total, np.clip(true, 0.001, 1))
+            if kind == "multiplicative":
+                noise = 2 * np.sqrt(0.03 * 0.97 * total) * rng.normal(0, 1, UNITS)
+                events = np.clip(np.round(0.03 * total + noise), 0, total).astype(int)
+            total[0], events[0] = 2000, rng.binomial(2000, 0.12)
+            share = events.sum() / total.sum()
+            found = widening(events, total, share)
+            is_out = is_outside(events, total, share, found.factors(total))
+            named += found.way == kind
+            bad += is_out[0]
+            others += is_out[1:].sum()
+        rows.append(
+            row("Funnel: widened as the sites truly differ, and the one bad site still outside",
+                f"{UNITS} sites, differing: {kind}; one stops 12 % where the others stop 3 %",
+                "all; the others rarely outside",
+                f"named so {100 * named / trials:.0f} %, bad site outside {100 * bad / trials:.0f} "
+                f"%, others {100 * others / trials / (UNITS - 1):.2f} %", f"{trials:,} networks")
+        )  # fmt: skip
+    return rows
+
+
 def false_alarms(trials: int) -> list[dict[str, str]]:
     counted = []
     for trial in range(trials):
@@ -120,104 +167,19 @@ def power(trials: int) -> list[dict[str, str]]:
     return rows
 
 
-def spans(middles: np.ndarray) -> Spans:
-    """One program of many units, a row each; the last week is the one before AS_OF."""
-    units, weeks = middles.shape
-    monday = date(2026, 10, 19)
-    rows = pl.DataFrame(
-        {
-            "unit_serial": np.repeat([f"u{n:06}" for n in range(units)], weeks),
-            "program": "p",
-            "feature": "f",
-            "begun_on": date(2020, 1, 1),
-            "is_current": True,
-            "week_on": [monday - timedelta(weeks=weeks - 1 - n) for n in range(weeks)] * units,
-            "middle": middles.ravel(),
-        }
-    )
-    return Spans.of(rows, (Feature("f", "", "", "higher", "", ""),))
-
-
-def drift(trials: int) -> list[dict[str, str]]:
-    rng = np.random.default_rng(3)
-    weeks = 60
-    last = date(2026, 10, 25)
-    level = spans(rng.normal(0, 1, (trials, weeks)))
-    alarms = [(judge(level, last - timedelta(weeks=back)).reason == "outside").mean()
-              for back in range(0, 20, 4)]  # fmt: skip
-    rows = [
-        row("Wear: called drifting though level", "one value, any week", "rare",
-            f"{100 * np.mean(alarms):.2f} %", f"{trials:,} values")
-    ]  # fmt: skip
-    for pace in (0.1, 0.25, 0.5):
-        rise = pace * np.maximum(np.arange(weeks) - 39, 0)
-        rising = spans(rng.normal(0, 1, (trials, weeks)) + rise)
-        waited = np.full(trials, np.inf)
-        onset = np.full(trials, np.nan)
-        for ahead in range(20, -1, -1):
-            day = last - timedelta(weeks=ahead)
-            found = judge(rising, day)
-            is_new = (found.reason == "outside") & np.isinf(waited)
-            waited[is_new] = 20 - ahead
-            off = (found.onset_on - (date(2026, 10, 19) - timedelta(weeks=20)).toordinal()) / 7
-            onset[is_new & (found.onset_on >= 0)] = off[is_new & (found.onset_on >= 0)]
-        rows.append(
-            row("Wear: a rise is called drifting", f"{pace} of its scatter a week", "the sooner",
-                f"{100 * np.isfinite(waited).mean():.0f} % within 20 weeks, middle after "
-                f"{np.median(waited):.0f}; its onset dated {np.nanmedian(onset):+.0f} weeks off",
-                f"{trials:,} values")
-        )  # fmt: skip
-    return rows
-
-
-def limits(trials: int) -> list[dict[str, str]]:
-    rng = np.random.default_rng(4)
-    rows, day, weeks = [], date(2026, 10, 25), 70
-    for likeness in (0.0, 0.4):
-        for pace, since in ((0.1, 26), (0.3, 26), (0.2, 14), (0.25, 10), (0.5, 10), (1.0, 6)):
-            line = pace * np.maximum(np.arange(weeks) - (weeks - since), 0)
-            rising = spans(leaning(rng.normal(0, 1, (trials, weeks)), likeness) + line)
-            leads = judge(rising, day).reason == "outside"
-            rising = rising.taken(leads)
-            counts, limit = rising.counts(day), np.full(len(rising), line[-1] + 2)
-            reached = crossings(rising, counts, limit)
-            is_held = (reached.soonest <= 2 / pace) & (2 / pace <= reached.latest)
-            width = np.median(np.minimum(reached.latest, 104) - reached.soonest)
-            leant = f", each week leaning on the last at {likeness}" if likeness else ""
-            rows.append(
-                row("Wear: range of the limit's date holds the truth",
-                    f"{pace} of its scatter a week for {since} weeks, limit {2 / pace:.0f} weeks "
-                    f"ahead{leant}", "90 %",
-                    f"{100 * is_held.mean():.1f} %, middle width {width:.0f} weeks",
-                    f"{int(leads.sum()):,} drifts")
-            )  # fmt: skip
-    return rows
-
-
-def leaning(noise: np.ndarray, likeness: float) -> np.ndarray:
-    """Noise of the same variance in which each column leans on the one before."""
-    for column in range(1, noise.shape[1]):
-        fresh = np.sqrt(1 - likeness**2) * noise[:, column]
-        noise[:, column] = likeness * noise[:, column - 1] + fresh
-    return noise
-
-
-def row(question: str, setting: str, aim: str, found: str, trials: str) -> dict[str, str]:
-    return {
-        "question": question, "setting": setting, "aim": aim, "found": found, "trials": trials,
-    }  # fmt: skip
-
-
 def main(scale: float) -> None:
     def times(number: int) -> int:
         return max(2, round(number * scale))
 
     rows = [
         *intervals_and_ranks(times(400)),
+        *ratios(times(400)),
+        *funnels(times(400)),
         *false_alarms(times(200)),
         *power(times(60)),
         *drift(times(4000)),
         *limits(times(2000)),
+        *engines(),
     ]
     text = "# Written by tests/bench/calibration.py; change the methods, not this file.\n"
     for one in rows:

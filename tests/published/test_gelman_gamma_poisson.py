@@ -37,7 +37,8 @@ def test_a_small_county_is_drawn_to_the_country_as_in_the_book(deaths, rate):
 
 def test_the_pumps_prior_is_that_of_the_highest_likelihood():
     model = sm.NegativeBinomial(FAILURES, np.ones(10), exposure=np.array(HOURS))
-    log_mean, dispersion = model.fit(disp=0, method="nm", maxiter=2000, xtol=1e-9, ftol=1e-12).params
+    fitted = model.fit(disp=0, method="nm", maxiter=2000, xtol=1e-9, ftol=1e-12)
+    log_mean, dispersion = fitted.params
     found = fit_rate_prior(FAILURES, HOURS)
     assert not found.is_pooled
     assert found.shape == pytest.approx(1 / dispersion, rel=1e-4)
