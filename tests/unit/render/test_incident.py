@@ -7,9 +7,7 @@ import re
 
 def the_page(read, verdict="no valid negative has been exposed since"):
     (name,) = [
-        name
-        for name, page in read.items()
-        if name.startswith("incident-") and verdict in page.text
+        name for name, page in read.items() if name.startswith("incident-") and verdict in page.text
     ]
     return name, read[name]
 
