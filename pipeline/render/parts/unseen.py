@@ -91,13 +91,18 @@ def _unregistered(scope: Scope) -> Iterator[str]:
     site_ids = {site.site_id for site in scope.sites}
     rows = [row for row in scope.tables.unregistered if row.site_id in site_ids]
     if rows:
-        cycles = count(sum(row.cycle_count for row in rows))
-        yield phrase("unseen.unregistered", len({row.unit_serial for row in rows}), cycles=cycles)
+        units, cycles = len({row.unit_serial for row in rows}), sum(row.cycle_count for row in rows)
+        if cycles:
+            yield phrase("unseen.unregistered", units, cycles=count(cycles))
+        else:
+            yield phrase("unseen.unregistered_held", units)
 
 
 def _held(scope: Scope) -> Iterator[str]:
     site_ids = {site.site_id for site in scope.sites}
-    files = [file for file in scope.tables.files if file.site_id in site_ids]
+    files = [
+        file for site_id in sorted(site_ids) for file in scope.tables.files_of_site.get(site_id, [])
+    ]
     rejected = sum(file.state == "rejected" for file in files)
     held = sum(file.held_count for file in files)
     if rejected:

@@ -93,7 +93,7 @@ def test_every_class_of_a_mark_has_a_rule():
     [
         ("#16212b", "#fdfdfb"), ("#4d5963", "#fdfdfb"), ("#9b1b45", "#fdfdfb"),
         ("#7d4a00", "#fdfdfb"), ("#edeeea", "#12181d"), ("#a9b4bc", "#12181d"),
-        ("#ff8fb0", "#12181d"), ("#f0b860", "#12181d"),
+        ("#ff8a8a", "#12181d"), ("#f0b860", "#12181d"),
     ],
 )  # fmt: skip
 def test_the_letter_is_readable_in_light_and_dark(text, ground):

@@ -17,7 +17,7 @@ from pipeline.render.parts.task import task_cells
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.quantity import change, quantity, quantity_range
 from pipeline.render.scope import Scope
-from pipeline.render.tables.register import SiteRow, UnitRow
+from pipeline.render.tables.register import SiteRow, UnitRow, UnregisteredRow
 from pipeline.render.tables.spore import SporeWeekRow
 from pipeline.render.tables.standing import CoverageRow, FindingRow, RankingRow
 from pipeline.render.tables.stops import FunnelRow, RecentRow, StopWeekRow
@@ -182,7 +182,7 @@ def nothing_wrong(units: list[str]) -> dict:
         "coverage": {serial: heard(serial) for serial in units},
         "locations": [],
         "unregistered": [],
-        "files": [],
+        "files_of_site": {},
         "pending": {},
         "rankings": {("stopped_equipment", "unit", serial): RANKED for serial in units},
         "worn": set(units),
@@ -234,6 +234,15 @@ def test_when_everything_was_seen_the_page_says_so(whole):
             "that is no pass.",
         ),
         ({"worn": {"U"}}, "1 unit logs no value that would show wear."),
+        (
+            {"unregistered": [UnregisteredRow("X", "s", 9, 4)]},
+            "1 unit stands in the logs and not in the register; cycles of it that are in no "
+            "figure: 4.",
+        ),
+        (
+            {"unregistered": [UnregisteredRow("X", "s", 9, 0)]},
+            "1 unit stands in the logs and not in the register; its lines are held back.",
+        ),
     ],
 )
 def test_whatever_could_not_be_seen_is_said(whole, given, sentence):
