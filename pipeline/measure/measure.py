@@ -26,6 +26,7 @@ from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
 from pipeline.measure.repair import repair_rows
 from pipeline.measure.resets import Resets, read_resets
+from pipeline.measure.site_habit import site_habit_rows
 from pipeline.measure.states import JUDGED_BY, state_rows
 from pipeline.measure.stop_chart import StopChart, follow
 from pipeline.measure.stop_chart_table import stop_chart_rows
@@ -35,6 +36,27 @@ from pipeline.measure.watch import edition_days
 from pipeline.measure.watch_table import write_watch
 from pipeline.measure.wear_excess import WearExcess
 from pipeline.measure.window import Window
+
+OF_FINDINGS = (
+    "clock",
+    "coverage",
+    "event_test",
+    "implant_load",
+    "incident",
+    "incident_step",
+    "indicator_day",
+    "lookback",
+    "routine_failure",
+    "routine_standing",
+    "service",
+    "spore_due",
+    "task_due",
+    "task_interval",
+    "use_day",
+    "verdict_broken",
+    "wear_program_week",
+)
+"""The facts that findings are read from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +85,7 @@ def measure_all(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
 def measure_findings(con: duckdb.DuckDBPyConnection, as_of: date) -> None:
     """Make what was found on a day, and no more: figures, lists and states are left out."""
     window = Window.of(as_of)
-    build_facts(con, window)
+    build_facts(con, window, OF_FINDINGS)
     prepare_results(con)
     _write_findings(con, _basis(con, window, load_measures()), WearExcess(()))
 
@@ -88,6 +110,7 @@ def measure_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     wear = WearExcess(edition_days(as_of))
     count = _write_findings(con, basis, wear)
     write_watch(con, as_of, units, resets, chart, wear, basis.features, judged)
+    write(con, "site_habit", site_habit_rows(con, window))
     write(con, "state", state_rows(con, window))
     write(con, "comparison", comparison_rows(con, judged.signal))
     log.step("measure", f"to {as_of}: {len(units.subjects)} units, {count} findings")

@@ -1,19 +1,31 @@
 """How tables are made from the model and how results are stored: always whole, and sorted."""
 
+from collections.abc import Iterable
 from typing import Any
 
 import duckdb
 import polars as pl
 
 from pipeline.measure.window import Window
-from pipeline.warehouse.statements import Statement, in_order, statement
+from pipeline.warehouse.statements import Statement, in_order, statement, tables_read
 
 
-def build_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
-    """Make every table of schema fact anew, each after those it reads."""
+def build_facts(
+    con: duckdb.DuckDBPyConnection, window: Window, asked: Iterable[str] | None = None
+) -> None:
+    """Make every table of schema fact anew, each after those it reads.
+
+    Or those that are asked for, by their names, and what they stand on.
+    """
     _new_schema(con, "fact")
-    for one in in_order(con, "fact"):
-        build_fact(con, one, window)
+    facts = in_order(con, "fact")
+    wanted = {one.table for one in facts} if asked is None else {f"fact.{name}" for name in asked}
+    for one in reversed(facts):
+        if one.table in wanted:
+            wanted |= tables_read(con, one.text)
+    for one in facts:
+        if one.table in wanted:
+            build_fact(con, one, window)
 
 
 def build_fact(con: duckdb.DuckDBPyConnection, one: Statement, window: Window) -> None:

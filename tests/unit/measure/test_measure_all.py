@@ -1,13 +1,17 @@
 """The whole step on the small network of conftest.py, in which each unit has one thing wrong."""
 
+import re
 from datetime import date, timedelta
+from pathlib import Path
 
 import polars as pl
 import pytest
 
 from pipeline.base.message import message, spoken
+from pipeline.measure import measure
 from pipeline.measure.findings.finding import KINDS
-from pipeline.measure.measure import measure_all, measure_findings
+from pipeline.measure.measure import OF_FINDINGS, measure_all, measure_findings
+from pipeline.warehouse.statements import statements
 
 AS_OF = date(2026, 10, 31)
 TRIED_ELSEWHERE = {
@@ -34,10 +38,16 @@ def measured(warehouse_of, network_rows):
 
 
 def everything(con) -> dict[str, list]:
-    """Every row of every table that was made, in the order in which it is stored."""
+    """Every row of every table that was made, in the order in which it is stored, if in any."""
     tables = [name for (name,) in con.execute(TABLES).fetchall()]
     assert len(tables) > 20
-    return {name: con.execute(f"FROM {name}").fetchall() for name in tables}
+    unsorted = {
+        one.table for one in statements("fact") if str(one.header_value("order")).startswith("none")
+    }
+    return {
+        name: con.execute(f"FROM {name}{' ORDER BY ALL' if name in unsorted else ''}").fetchall()
+        for name in tables
+    }
 
 
 def test_each_thing_that_is_wrong_is_found_once_and_nothing_else(measured):
@@ -298,6 +308,16 @@ def test_findings_alone_are_those_that_stand_beside_all_figures(measured):
 
         assert len(findings) > 5
         assert measured.execute("FROM measure.finding").fetchall() == findings
+
+
+def test_the_facts_of_findings_are_those_that_the_modules_of_findings_name():
+    """A practice that nobody follows here may ask for a fact of which nothing was found above."""
+    folder = Path(measure.__file__).parent
+    others = ("spans_read", "habit", "day_counts", "resets", "drift_table", "stop_chart")
+    modules = [*(folder / "findings").glob("*.py"), *(folder / f"{name}.py" for name in others)]
+    text = "".join(path.read_text(encoding="utf-8") for path in modules)
+
+    assert set(OF_FINDINGS) == set(re.findall(r"\bfact\.(\w+)", text))
 
 
 def test_a_network_that_has_sent_nothing_is_not_seen(warehouse_of, network_rows):
