@@ -20,8 +20,9 @@ class Steps:
     """What the instants of cycles are like: an entry a cycle, but for `gaps`.
 
     `usual_seconds` is not a number below two samples. `is_even` where all steps are the very same.
-    `is_doubtful` where an instant is unknown, goes back, or stands twice. `gaps` are the samples
-    that a gap follows; `has_gap` where one counts: in the heat, or anywhere when it never is hot.
+    `is_doubtful` where one of several instants is unknown, goes back, or stands twice. `gaps` are
+    the samples that a gap follows; `has_gap` where one counts: in the heat, or anywhere when it
+    never is hot.
     """
 
     usual_seconds: Floats
@@ -49,8 +50,7 @@ def steps_of(at: Whole, seconds: Floats, celsius: Floats) -> Steps:
     counts = np.diff(at)
     usual, is_doubtful = np.full(len(counts), np.nan), np.zeros(len(counts), dtype=bool)
     has_gap = is_doubtful.copy()
-    single, many = np.flatnonzero(counts == 1), np.flatnonzero(counts >= 2)
-    is_doubtful[single] = np.isnan(seconds[at[single]])
+    many = np.flatnonzero(counts >= 2)
     usual[many] = seconds[at[many] + 1] - seconds[at[many]]
     is_doubtful[many] = ~(usual[many] > 0)
     uneven = _uneven(at, seconds, celsius)

@@ -1,4 +1,4 @@
-"""Holds are drawn: a sample each 10 s, C colder than the band, H hotter, i in it, ? not known."""
+"""Holds are drawn: a sample each 10 s, i in the band, C colder, c cold, H hotter, ? not known."""
 
 import numpy as np
 import pytest
@@ -9,7 +9,7 @@ from pipeline.physics.hold import find_hold
 from pipeline.physics.reason import Reason
 from pipeline.physics.samples import traces_of
 
-CELSIUS = {"C": 120.0, "H": 140.0, "i": 134.5, "?": np.nan}
+CELSIUS = {"c": 20.0, "C": 120.0, "H": 140.0, "i": 134.5, "?": np.nan}
 
 
 def drawn(*pictures, low=134.0, high=138.0):
@@ -41,6 +41,7 @@ def drawn(*pictures, low=134.0, high=138.0):
         ("Cii  CCC", 10, 50, 50),
         ("CCC  iiC", 10, 50, 50),
         ("CiiC   CC", 10, 30, 40),
+        ("cc   ccCiiC", 10, 30, 0),  # in the cold nothing can hide
     ],
 )
 def test_a_hold_is_as_long_as_its_samples_show(picture, sure, possible, unseen):

@@ -103,6 +103,13 @@ def test_when_it_was_changes_no_length(shift):
         assert after[name] == pytest.approx(column, nan_ok=True, rel=1e-9), name
 
 
+def test_the_time_in_the_heat_goes_on_where_the_band_was_left_upwards():
+    hotter = [(at, 139 if at == 50 else celsius, kpa) for at, celsius, kpa in GOOD]
+    _, found = measured([hotter, GOOD])
+    assert found.wear.hot_seconds.tolist() == [55, 55]
+    assert found.hold.sure_seconds.tolist() == [25, 55]
+
+
 def test_a_good_cycle_meets_and_shows_its_wear():
     traces, found = measured([GOOD])
     assert judged(traces, found).verdicts.tolist() == [Verdict.MEETS]

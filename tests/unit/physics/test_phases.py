@@ -5,6 +5,7 @@ import pytest
 
 from pipeline.physics.phases import Phase, find_phases
 from pipeline.physics.reason import Reason
+from pipeline.physics.rise import pulse_count
 from pipeline.physics.samples import traces_of
 from pipeline.physics.steam import saturation_celsius
 
@@ -71,6 +72,11 @@ def test_a_gravity_cycle_has_no_vacuum_and_no_pulses():
     assert_begins(found, expected | {Phase.VENT: np.nan, Phase.AIR_REMOVAL: np.nan}, 5)
     assert found.pulse_count.tolist() == [0]
     assert np.isnan(found.depth_kpa[0])
+
+
+def test_the_end_of_one_stretch_and_the_beginning_of_the_next_are_no_pulse():
+    kpa = np.array([10.0, 100, 10, 100, 10, 100])
+    assert pulse_count(kpa, np.array([0, 2, 2, 6])).tolist() == [0, 0, 1]
 
 
 def test_pulses_of_steam_above_the_room_are_counted():

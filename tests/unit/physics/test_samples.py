@@ -3,6 +3,7 @@ import pytest
 
 from pipeline.physics.reason import Reason
 from pipeline.physics.samples import traces_of, with_temperature
+from pipeline.physics.steps import CHUNK
 
 
 def one(seconds, celsius=None, kpa=None):
@@ -108,6 +109,27 @@ def test_the_usual_step_is_that_of_the_hot_part():
     traces = one(seconds, [*[60] * 10, 120, 134, 134, 134, 134])
     assert traces.step_seconds.tolist() == [60]
     assert traces.has_gap.tolist() == [False]
+
+
+def test_steps_into_the_heat_and_out_of_it_are_none_of_the_hot_part():
+    """Three steps of a minute are hot throughout, four short ones only at one end."""
+    seconds = np.cumsum([0, 60, 60, 60, 5, 5, 5, 5])
+    traces = one(seconds, [134, 134, 134, 134, 80, 134, 80, 134])
+    assert traces.step_seconds.tolist() == [60]
+
+
+def test_a_cycle_whose_clock_goes_back_has_no_usual_step():
+    assert np.isnan(one([0, 5, 10, 8, 13]).step_seconds).all()
+
+
+@pytest.mark.parametrize("at", range(CHUNK - 2, CHUNK + 3))
+def test_a_gap_is_seen_wherever_the_computation_is_divided(at):
+    seconds = 5.0 * np.arange(CHUNK + 50)
+    seconds[at:] += 60
+    traces = traces_of([0, 20, len(seconds)], seconds, np.full(len(seconds), 134.0))
+    assert traces.is_even.tolist() == [True, False]
+    assert traces.gaps.tolist() == [at - 1]
+    assert traces.has_gap.tolist() == [False, True]
 
 
 def test_cycles_do_not_see_each_other():
