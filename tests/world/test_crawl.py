@@ -3,13 +3,15 @@ the tables from which they come, read back from the exported files and not from 
 """
 
 import re
+from collections import Counter
 from html.parser import HTMLParser
 from urllib.parse import urldefrag
 
 import polars as pl
 import pytest
 
-from pipeline.render.words import with_share
+from pipeline.base.files import safe_name
+from pipeline.render.words import percent_range, with_share
 
 
 class Read(HTMLParser):
@@ -113,6 +115,114 @@ def test_the_stops_of_every_site_and_unit_are_those_of_the_measure(site, ranking
                 assert not re.search("[0-9]", cell), row
             checked += 1
     assert checked > 10
+
+
+@pytest.fixture(scope="module")
+def recent(ran) -> dict[str, tuple[int, int]]:
+    """Stopped and run in the last four weeks, by unit and by site."""
+    rows = pl.read_parquet(ran / "measures" / "recent.parquet")
+    found = {}
+    for subject in ("unit_serial", "site_id"):
+        sums = rows.group_by(subject).agg(pl.col("stopped_count", "run_count").sum())
+        found |= {key: (stopped, run) for key, stopped, run in sums.iter_rows()}
+    return found
+
+
+MEASURED = {
+    "Stopped by the unit": "stopped_equipment", "Stopped, all reasons": "stopped_all",
+    "Done late": "task_late", "No known reason": "stopped_unknown",
+}  # fmt: skip
+STATES = {
+    "act_now": "Act now", "look_into": "Look into", "usual": "Usual",
+    "too_few": "Too few to say", "not_seen": "Not seen",
+}  # fmt: skip
+
+
+def subject_cells(site, levels=("unit", "site", "region")):
+    """Each cell of each table whose rows are units, sites or regions, with the column's title."""
+    for page, read in site.items():
+        for table, rows in read.tables.items():
+            titles = [cell.split("|")[0].strip() for cell in rows[0]["cells"]]
+            for row in rows[1:]:
+                found = re.fullmatch(r"(unit|site|region)-(.+)\.html", row.get("href", ""))
+                if found and found[1] in levels:
+                    for title, cell in zip(titles, row["cells"], strict=True):
+                        yield f"{page} {table}", title, found[1], found[2], cell
+
+
+def test_every_share_of_a_unit_site_or_region_is_that_of_its_measure(site, ranking):
+    """In whichever table, on whichever page: x of n, its likely range, and its position."""
+    ids = {(level, safe_name(subject)): subject for _, level, subject in ranking}
+    checked = Counter()
+    for where, title, level, name, cell in subject_cells(site):
+        subject = ids.get((level, name))
+        # A measure's own page ranks by that measure, all others by what the units stopped.
+        own = re.match(r"measure-(.+)\.html", where)
+        by = own[1].replace("-", "_") if own else "stopped_equipment"
+        likely = ranking.get((by, level, subject))
+        # What is overdue counts as late in the measure, but says nothing yet of a habit.
+        measure = "" if where.endswith("habit") else MEASURED.get(title, "")
+        row = ranking.get((measure, level, subject))
+        if row and row["denominator"]:
+            x_of_n = f"{row['numerator']:,} of {row['denominator']:,}"
+            assert re.search(rf"(^|[^0-9,]){x_of_n}($|[^0-9,])", cell), (where, title, subject)
+        elif title == "Likely rate, 9 in 10" and likely and likely["likely"] is not None:
+            words = percent_range(likely["likely_low"], likely["likely_high"])
+            assert words in cell, (where, subject, cell)
+        elif title == "Likely position" and likely and likely["is_ranked"]:
+            low, high, total = (likely[f"position_{end}"] for end in ("low", "high", "count"))
+            place = f"{low}" if low == high else f"{low}\N{EN DASH}{high}"
+            assert cell.split("|")[0].strip() == f"{place} of {total}", (where, subject)
+        else:
+            continue
+        checked[title] += 1
+    assert set(checked) == {*MEASURED, "Likely rate, 9 in 10", "Likely position"}
+    assert min(checked.values()) > 5
+
+
+def test_the_last_four_weeks_of_every_unit_and_site_are_those_exported(site, recent):
+    checked = 0
+    for where, title, _, name, cell in subject_cells(site, ("unit", "site")):
+        if title == "Last 4 weeks" and recent.get(name, (0, 0))[1]:
+            stopped, run = recent[name]
+            assert cell.split("|")[0].strip() == f"{stopped:,} of {run:,}", (where, name)
+            checked += 1
+    assert checked > 20
+
+
+def test_every_state_is_that_of_the_measures(ran, site):
+    rows = pl.read_parquet(ran / "measures" / "state.parquet").iter_rows(named=True)
+    states = {(row["level"], safe_name(row["subject_id"])): row["state"] for row in rows}
+    checked = 0
+    for where, title, level, name, cell in subject_cells(site):
+        if title == "State" and where.split("table-")[1] in (
+            "all-sites", "all-units", "units", "regions", "stopped-sites", "stopped-units",
+        ):  # fmt: skip
+            state = STATES[states.get((level, name), "not_seen")]
+            assert cell.split("|")[1].strip().startswith(state), (where, name, cell)
+            checked += 1
+    assert checked > 20
+
+
+def test_habits_are_those_exported(ran, site):
+    rows = pl.read_parquet(ran / "measures" / "habit.parquet").iter_rows(named=True)
+    habits = {safe_name(row["unit_serial"]): row for row in rows}
+    for where, title, _, name, cell in subject_cells(site, ("unit",)):
+        if title == "Done late" and where.endswith("table-upkeep-habit"):
+            row = habits[name]
+            assert f"{row['late_count']:,} of {row['interval_count']:,}" in cell, (where, name)
+
+
+def test_units_that_drift_are_as_many_as_the_drifts_say(ran, site):
+    drifts = pl.read_parquet(ran / "measures" / "drift.parquet")
+    urgent = drifts.filter(pl.col("state").is_in(["act_now", "look_into"]))
+    units = dict(urgent.group_by("site_id").agg(pl.col("unit_serial").n_unique()).iter_rows())
+    checked = 0
+    for where, title, _, name, cell in subject_cells(site, ("site",)):
+        if title == "Units drifting":
+            assert cell.split(" of ")[0] == str(units.get(name, 0)), (where, name, cell)
+            checked += 1
+    assert checked
 
 
 def test_every_measure_page_says_what_the_measure_says_of_the_network(site, ranking):

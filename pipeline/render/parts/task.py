@@ -37,7 +37,9 @@ def habit_table(scope: Scope) -> Table:
     columns = (
         Column(phrase("column.unit")),
         Column(phrase("column.state")),
-        Column(phrase("column.tasks_late"), phrase("column.tasks_late_below"), is_number=True),
+        Column(
+            phrase("column.tasks_late"), phrase("column.tasks_late_ended_below"), is_number=True
+        ),
         Column(phrase("column.habit"), phrase("column.habit_below"), is_number=True),
     )
     caption = phrase("upkeep.by_habit")
