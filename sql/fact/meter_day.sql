@@ -10,32 +10,35 @@
 -- second_total     length of these, by fact.spore_pace; null when that is not known
 -- last_run_total, last_second_total   the same of the day with a load before; null on the first
 WITH mark AS (
-    SELECT unit_serial, min(marked_on) AS first_on,
-    FROM fact.spore_mark
-    SEMI JOIN fact.spore_pace USING (unit_serial)
-    GROUP BY unit_serial
+    SELECT mark.unit_serial, pace.usual_seconds, min(mark.marked_on) AS first_on,
+    FROM fact.spore_mark AS mark
+    JOIN fact.spore_pace AS pace USING (unit_serial)
+    GROUP BY mark.unit_serial, pace.usual_seconds
 ),
 scope AS (
     SELECT
         mark.unit_serial,
+        mark.usual_seconds,
         coalesce(max(use_day.used_on) FILTER (use_day.used_on < mark.first_on), mark.first_on) AS scope_on,
     FROM mark
     JOIN fact.use_day AS use_day USING (unit_serial)
     WHERE use_day.run_count > 0
-    GROUP BY mark.unit_serial, mark.first_on
+    GROUP BY mark.unit_serial, mark.usual_seconds, mark.first_on
 ),
-day AS (
+used AS MATERIALIZED (
     SELECT
         use_day.unit_serial,
         use_day.used_on,
         use_day.load_utc,
         use_day.run_count,
-        use_day.load_seconds + (use_day.run_count - use_day.timed_count) * pace.usual_seconds AS run_seconds,
-        pace.usual_seconds,
-        coalesce(gap.missing_count, 0) AS missing_count,
+        use_day.load_seconds + (use_day.run_count - use_day.timed_count) * scope.usual_seconds AS run_seconds,
+        scope.usual_seconds,
     FROM fact.use_day AS use_day
-    JOIN fact.spore_pace AS pace USING (unit_serial)
     JOIN scope ON scope.unit_serial = use_day.unit_serial AND use_day.used_on >= scope.scope_on
+),
+day AS (
+    SELECT use_day.*, coalesce(gap.missing_count, 0) AS missing_count,
+    FROM used AS use_day
     LEFT JOIN fact.counter_gap AS gap
         ON gap.unit_serial = use_day.unit_serial AND gap.used_on = use_day.used_on
 ),

@@ -9,7 +9,16 @@
 -- run_count              load cycles begun after the first failure and before that test
 -- Source: CDC, 2008, a failed penetration test: not used until inspected and a test passes, as reported;
 -- that a failed leak test is repeated once on the warmed unit is common practice, no source.
-WITH failure AS (
+WITH test AS (
+    SELECT unit_serial, test, test_key, site_id, tested_on, tested_utc, state, told_by,
+    FROM fact.routine_test
+    SEMI JOIN (
+        SELECT unit_serial, test,
+        FROM fact.routine_test
+        WHERE state = 'fail'
+    ) AS failed USING (unit_serial, test)
+),
+failure AS (
     SELECT
         unit_serial,
         test,
@@ -20,7 +29,7 @@ WITH failure AS (
         -- Of a test without a time nobody knows which loads of its day came after it.
         coalesce(tested_utc, tested_on + INTERVAL 1 DAY) AS after_utc,
         told_by,
-    FROM fact.routine_test
+    FROM test
     WHERE state = 'fail'
 ),
 cleared AS (
@@ -32,7 +41,7 @@ cleared AS (
         min(coalesce(test.tested_utc, test.tested_on)) AS clear_utc,
         min(test.tested_on) AS cleared_on,
     FROM failure
-    JOIN fact.routine_test AS test
+    JOIN test
         ON test.unit_serial = failure.unit_serial
         AND test.test = failure.test
         AND (test.state = 'pass' OR (test.state = 'done' AND failure.told_by = 'outcome'))
@@ -55,23 +64,28 @@ failing AS (
     FROM failure
     LEFT JOIN cleared USING (unit_serial, test, test_key)
     GROUP BY failure.unit_serial, failure.test, cleared.clear_key
+),
+run AS (
+    SELECT failing.unit_serial, failing.test, failing.first_key, count(*) AS run_count,
+    FROM failing
+    JOIN model.cycle AS cycle
+        ON cycle.unit_serial = failing.unit_serial
+        AND cycle.started_utc > failing.after_utc
+        AND cycle.started_utc < coalesce(failing.clear_utc, $to_on)
+    WHERE cycle.is_load_cycle
+        AND NOT cycle.is_false_start
+        AND cycle.started_on <= $as_of_on
+        AND cycle.started_on >= (SELECT min(failed_on) - 1 FROM failing)
+    GROUP BY failing.unit_serial, failing.test, failing.first_key
 )
 SELECT
-    failing.unit_serial,
-    failing.test,
-    failing.first_key,
+    unit_serial,
+    test,
+    first_key,
     failing.site_id,
     failing.failed_on,
     failing.failed_count,
     failing.cleared_on,
-    count(cycle.started_utc) AS run_count,
+    coalesce(run.run_count, 0) AS run_count,
 FROM failing
-LEFT JOIN model.cycle AS cycle
-    ON cycle.unit_serial = failing.unit_serial
-    AND cycle.is_load_cycle
-    AND NOT cycle.is_false_start
-    AND cycle.started_on >= (SELECT min(failed_on) - 1 FROM failing)
-    AND cycle.started_utc > failing.after_utc
-    AND cycle.started_utc < coalesce(failing.clear_utc, $to_on)
-    AND cycle.started_on <= $as_of_on
-GROUP BY ALL
+LEFT JOIN run USING (unit_serial, test, first_key)

@@ -3,7 +3,7 @@
 -- asked.
 -- Those of the last twelve months, and of fact.routine_past all of the history.
 -- key: unit_serial, test, period_on
--- order: none, what reads it sorts or counts
+-- rebuilt: never, it is a view
 --
 -- period_on   the day of use; by weekly rules the first day of the week
 -- last_on     its last day

@@ -46,10 +46,12 @@ WITH one AS (
         day.unseen_count AS unseen,
         day.missing_count AS missed,
     FROM fact.routine_span AS span
+    LEFT JOIN fact.routine_past AS past USING (unit_serial, test)
     JOIN fact.indicator_day AS day
         ON day.unit_serial = span.unit_serial
         AND day.used_on >= span.from_on
         AND day.used_on < span.to_on
+        AND (day.used_on >= $from_on - 7 OR past.test IS NOT NULL)
     WHERE span.test = 'chemical_in_load' AND span.kind = 'per_load'
 ),
 missed AS (

@@ -3,7 +3,7 @@
 -- the as-of day. A line of the test book about a test cycle, and that cycle, are one test.
 -- Those of the last twelve months, and of fact.routine_past all of the history.
 -- key: unit_serial, test, test_key
--- order: none, what reads it sorts or counts
+-- rebuilt: never, it is a view
 --
 -- test_key     the cycle's id; or the book's number of the test, when it names no cycle
 -- tested_utc   when the cycle began; null when only the day is known

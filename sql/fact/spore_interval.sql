@@ -32,7 +32,10 @@ asked AS (
         span.* EXCLUDE (unit_serial, rule),
         mark.marked_on + span.days AS plain_due_on,
     FROM fact.spore_mark AS mark
-    JOIN fact.spore_span AS span USING (unit_serial, rule)
+    JOIN (
+        SELECT *, count(*) OVER (PARTITION BY unit_serial, rule) AS version_count,
+        FROM fact.spore_span
+    ) AS span USING (unit_serial, rule)
     WHERE span.kind IN ('interval_days', 'minutes_or_days', 'days_or_cycles')
         AND span.is_per_program = (mark.program <> 'all')
         AND span.from_on < coalesce(mark.ended_on, $to_on)
@@ -79,9 +82,12 @@ version AS (
 ),
 -- What falls due while a version is in force stays due when another one follows.
 chosen AS (
+    FROM version
+    WHERE version_count = 1 AND (due_on < to_on OR to_on = $to_on OR due_on IS NULL)
+    UNION ALL
     SELECT *,
     FROM version
-    WHERE due_on < to_on OR to_on = $to_on OR due_on IS NULL
+    WHERE version_count > 1 AND (due_on < to_on OR to_on = $to_on OR due_on IS NULL)
     QUALIFY row_number() OVER (
         PARTITION BY unit_serial, rule, program, marked_on
         ORDER BY due_on NULLS LAST, from_on DESC

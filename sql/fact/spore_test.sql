@@ -1,5 +1,7 @@
 -- fact.spore_test
--- One row for each biological indicator test exposed up to the as-of day, as it was known on that day.
+-- One row for each biological indicator test exposed up to the as-of day, as it was known on that day:
+-- those of the year and the week before it, and of those before whatever still decides. That are the
+-- tests of each program from its last valid negative on, those awaited, and all of a unit with growth.
 -- key: unit_serial, test_id
 -- order: none, what reads it sorts or counts
 --
@@ -26,6 +28,21 @@ WITH patience AS (
     WHERE to_on = $to_on
     GROUP BY unit_serial
 ),
+tested_before AS (
+    SELECT
+        unit_serial,
+        program,
+        max(exposed_on) FILTER (state = 'valid_negative' AND read_on <= $as_of_on) AS last_valid_on,
+        bool_or(state = 'growth') AS has_growth,
+    FROM model.test
+    WHERE kind = 'biological' AND exposed_on >= $history_on AND exposed_on < $from_on - 7
+    GROUP BY unit_serial, program
+),
+past AS (
+    SELECT unit_serial, program, last_valid_on,
+    FROM tested_before
+    QUALIFY NOT bool_or(has_growth) OVER (PARTITION BY unit_serial)
+),
 known AS (
     SELECT
         test.unit_serial,
@@ -50,9 +67,16 @@ known AS (
         test.line,
     FROM model.test AS test
     LEFT JOIN patience ON patience.unit_serial = test.unit_serial
+    LEFT JOIN past
+        ON past.unit_serial = test.unit_serial AND past.program IS NOT DISTINCT FROM test.program
     WHERE test.kind = 'biological'
         AND test.exposed_on >= $history_on
         AND test.exposed_on <= $as_of_on
+        AND (
+            test.exposed_on >= least($from_on - 7, coalesce(past.last_valid_on, $history_on))
+            OR test.state = 'pending'
+            OR test.read_on > $as_of_on
+        )
 ),
 grown AS (
     SELECT DISTINCT unit_serial, exposed_utc,

@@ -22,35 +22,40 @@
 --               not_in_use    no cycle ran, as far as was heard, or the unit was closed
 -- The week that is not over has a row only when a test has settled it: growth, on_time or pending.
 -- Source of the weekly test: CDC, MMWR 52(RR-17), 2003; of what counts as late: common practice, no source.
-WITH tested AS (
+WITH start AS (
+    SELECT unit_serial, isodow(min(week_on)) AS week_starts,
+    FROM fact.spore_grid
+    GROUP BY unit_serial
+),
+tested AS (
     SELECT
-        grid.unit_serial,
-        grid.week_on,
+        test.unit_serial,
+        test.exposed_on - ((isodow(test.exposed_on) - start.week_starts + 7) % 7)::INTEGER AS week_on,
         count(*) FILTER (test.effect = 'growth') AS growth_count,
         count(*) FILTER (test.effect = 'valid') AS valid_count,
         count(*) FILTER (test.effect = 'pending') AS pending_count,
         count(*) AS test_count,
-    FROM fact.spore_grid AS grid
-    JOIN fact.spore_test AS test
-        ON test.unit_serial = grid.unit_serial
-        AND test.exposed_on BETWEEN grid.week_on AND grid.week_on + 6
-    GROUP BY grid.unit_serial, grid.week_on
+    FROM fact.spore_test AS test
+    JOIN start USING (unit_serial)
+    WHERE test.exposed_on >= $from_on - 7
+    GROUP BY ALL
+),
+tested_week AS (
+    FROM tested
+    SEMI JOIN fact.spore_grid USING (unit_serial, week_on)
 ),
 asked AS (
     SELECT
-        grid.unit_serial,
-        grid.week_on,
+        period.unit_serial,
+        period.period_on - ((isodow(period.period_on) - start.week_starts + 7) % 7)::INTEGER AS week_on,
         count(*) AS asked_count,
         count(*) FILTER (period.state IN ('growth', 'done')) AS done_count,
         count(*) FILTER (period.state = 'not_done') AS missed_count,
         count(*) FILTER (period.state = 'void') AS void_count,
-    FROM fact.spore_grid AS grid
-    JOIN fact.spore_period AS period
-        ON period.unit_serial = grid.unit_serial
-        AND period.rule = 'routine'
-        AND period.period_on BETWEEN grid.week_on AND grid.week_on + 6
-    WHERE grid.kind IN ('calendar_week', 'use_day')
-    GROUP BY grid.unit_serial, grid.week_on
+    FROM fact.spore_period AS period
+    JOIN start USING (unit_serial)
+    WHERE period.rule = 'routine' AND period.period_on >= $from_on - 7
+    GROUP BY ALL
 ),
 -- By rules of long intervals and of use: the weeks in which a clock had run out.
 overdue AS (
@@ -96,12 +101,14 @@ judged AS (
             ELSE 'not_in_use'
         END AS state,
     FROM fact.spore_grid AS grid
-    LEFT JOIN tested USING (unit_serial, week_on)
-    LEFT JOIN tested AS next_tested
+    LEFT JOIN tested_week AS tested USING (unit_serial, week_on)
+    LEFT JOIN tested_week AS next_tested
         ON next_tested.unit_serial = grid.unit_serial
         AND next_tested.week_on = grid.week_on + 7
     LEFT JOIN asked
-        ON asked.unit_serial = grid.unit_serial AND asked.week_on = grid.week_on
+        ON asked.unit_serial = grid.unit_serial
+        AND asked.week_on = grid.week_on
+        AND grid.kind IN ('calendar_week', 'use_day')
     LEFT JOIN overdue
         ON overdue.unit_serial = grid.unit_serial AND overdue.week_on = grid.week_on
 )

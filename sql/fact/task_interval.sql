@@ -25,10 +25,8 @@ WITH done AS (
         task.task,
         task.done_on,
         task.counter,
-        site.practice,
         coalesce(month.wear_before + month.wear_totals[day(task.done_on)], 0) AS wear,
     FROM model.task AS task
-    JOIN model.site AS site USING (site_id)
     LEFT JOIN fact.wear_month AS month
         ON month.unit_serial = task.unit_serial
         AND month.month = date_trunc('month', task.done_on)::DATE
@@ -59,14 +57,15 @@ repeated AS (
 ),
 ended AS (
     SELECT
-        repeated.* EXCLUDE (practice),
+        repeated.*,
         rule.days,
         rule.cycles,
         rule.grace_days,
         rule.is_paused_when_closed,
     FROM repeated
+    JOIN model.site AS site USING (site_id)
     JOIN practice.task_rule AS rule
-        ON rule.practice = repeated.practice
+        ON rule.practice = site.practice
         AND rule.task = repeated.task
         AND repeated.ended_on >= rule.valid_from
         AND repeated.ended_on < coalesce(rule.valid_to, DATE 'infinity')
@@ -153,7 +152,8 @@ reached AS (
             )
         )::INTEGER AS reached_on,
     FROM (FROM span WHERE until_wear - from_wear >= cycles) AS spent
-    ASOF JOIN fact.wear_month AS month
+    -- A month without a cycle would begin with the same wear as the next.
+    ASOF JOIN (FROM fact.wear_month WHERE wear_totals[31] > 0) AS month
         ON month.unit_serial = spent.unit_serial AND spent.from_wear + spent.cycles > month.wear_before
 ),
 counted AS (

@@ -43,18 +43,28 @@ each AS (
         )::DATE AS month,
     FROM worn
     GROUP BY unit_serial
+),
+-- The lists are left out of what is sorted.
+before AS (
+    SELECT
+        unit_serial,
+        month,
+        coalesce(
+            sum(total.month_total) OVER (
+                PARTITION BY unit_serial
+                ORDER BY month
+                ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
+            ),
+            0
+        )::BIGINT AS wear_before,
+    FROM each
+    LEFT JOIN (SELECT unit_serial, month, wear_totals[31] AS month_total, FROM worn) AS total
+        USING (unit_serial, month)
 )
 SELECT
     unit_serial,
     month,
-    coalesce(
-        sum(wear_totals[31]) OVER (
-            PARTITION BY unit_serial
-            ORDER BY month
-            ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-        ),
-        0
-    )::BIGINT AS wear_before,
-    coalesce(wear_totals, list_transform(range(31), lambda day: 0::UINTEGER)) AS wear_totals,
-FROM each
+    before.wear_before,
+    coalesce(worn.wear_totals, list_transform(range(31), lambda day: 0::UINTEGER)) AS wear_totals,
+FROM before
 LEFT JOIN worn USING (unit_serial, month)
