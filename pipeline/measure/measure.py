@@ -26,6 +26,7 @@ from pipeline.measure.habit import habit_rows, read_intervals
 from pipeline.measure.recent_tables import period_rows, recent_rows
 from pipeline.measure.repair import repair_rows
 from pipeline.measure.resets import Resets, read_resets
+from pipeline.measure.site_habit import site_habit_rows
 from pipeline.measure.states import JUDGED_BY, state_rows
 from pipeline.measure.stop_chart import StopChart, follow
 from pipeline.measure.stop_chart_table import stop_chart_rows
@@ -109,6 +110,7 @@ def measure_facts(con: duckdb.DuckDBPyConnection, window: Window) -> None:
     wear = WearExcess(edition_days(as_of))
     count = _write_findings(con, basis, wear)
     write_watch(con, as_of, units, resets, chart, wear, basis.features, judged)
+    write(con, "site_habit", site_habit_rows(con, window))
     write(con, "state", state_rows(con, window))
     write(con, "comparison", comparison_rows(con, judged.signal))
     log.step("measure", f"to {as_of}: {len(units.subjects)} units, {count} findings")

@@ -22,6 +22,7 @@ from pipeline.render.parts.mend import balance_section, mend_section
 from pipeline.render.parts.news import ALL_STOPPED, STOPPED, coverage, headline
 from pipeline.render.parts.reasons import common_reason, reason_table
 from pipeline.render.parts.routine import routine_section
+from pipeline.render.parts.site_habit import site_habit_section
 from pipeline.render.parts.spore import due_cell
 from pipeline.render.parts.stopped import scale_top, ticks
 from pipeline.render.parts.strip import spore_strip, strip_legend, strip_sentence
@@ -72,6 +73,7 @@ def site_view(scope: Scope) -> OverviewView:
             _units(scope),
             _strips(scope),
             routine_section(scope),
+            site_habit_section(scope),
             certificate_section(scope),
             _reasons(scope),
             judged_section(scope),

@@ -48,6 +48,23 @@ class HabitRow:
 
 
 @dataclass(frozen=True, slots=True)
+class SiteHabitRow:
+    """Whether the tasks of one role at a site, or its spore tests, are getting later."""
+
+    site_id: str
+    act: str
+    role: str
+    interval_count: int
+    late_count: int
+    lateness_slope: float | None
+    lateness_low: float | None
+    lateness_high: float | None
+    lately_share: float | None
+    before_share: float | None
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
 class RepairRow:
     """Equipment stops before and after one repair; shares are 0-1."""
 
@@ -142,6 +159,11 @@ class Upkeep(Reader):
     def habits(self) -> dict[str, HabitRow]:
         """Habits of maintenance by unit."""
         return {row.unit_serial: row for row in self.rows("habit", HabitRow)}
+
+    @cached_property
+    def site_habits(self) -> dict[str, list[SiteHabitRow]]:
+        """Habits of tasks by role, and of spore tests, by site."""
+        return grouped(self.rows("site_habit", SiteHabitRow), lambda row: row.site_id)
 
     @cached_property
     def repairs(self) -> dict[str, list[RepairRow]]:
