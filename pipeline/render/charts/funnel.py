@@ -18,8 +18,8 @@ from pipeline.render.words import count, percent
 MOST_NAMES = 12
 """Names written beside their marks; the view lists any others in words."""
 LETTER_WIDTH, LINE_HEIGHT, LABEL_SPACE = 6.2, 13, 8
-SIDE_LETTER_WIDTH = 5.5
-"""Of the labels beside the plot, which are sentences and so narrower than names."""
+SIDE_LETTER_WIDTH = 6
+"""Of the labels beside the plot, at most: they are sentences, and so narrower than names."""
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class Funnel:
 def funnel(chart: Funnel, uid: str) -> Markup:
     """The plot for a screen and for a phone; it needs at least one point."""
     longest = max(len(phrase(f"funnel.{limit}")) for limit in ("inner", "outer"))
-    side = max(130, round(longest * SIDE_LETTER_WIDTH) + LABEL_SPACE)
+    side = max(130, longest * SIDE_LETTER_WIDTH + LABEL_SPACE)
     wide = Canvas(f"{uid}-wide", 1000, 380, 40, side, 16, 44)
     narrow = Canvas(f"{uid}-narrow", 350, 300, 38, 12, 16, 44)
     return wide_and_narrow(
