@@ -15,28 +15,21 @@ WITH numbered AS (
 edge AS (
     SELECT
         *,
-        lag(cycle_number) OVER in_time AS before_number,
-        lag(cycle_id) OVER in_time AS before_id,
-        lag(started_utc) OVER in_time AS before_utc,
-        lag(started_on) OVER in_time AS before_on,
-        before_number IS DISTINCT FROM cycle_number - 1 OR before_on > started_on AS is_first,
-        lead(cycle_id) OVER in_time IS NULL AS is_end,
+        lag(cycle_number) OVER in_time IS DISTINCT FROM cycle_number - 1
+            OR lag(started_on) OVER in_time > started_on AS is_first,
+        lead(cycle_number) OVER in_time IS DISTINCT FROM cycle_number + 1
+            OR lead(started_on) OVER in_time < started_on AS is_last,
     FROM numbered
     WINDOW in_time AS (
         PARTITION BY unit_serial, month
         ORDER BY started_utc, cycle_number, cycle_id
     )
-    QUALIFY is_first OR is_end
+    QUALIFY is_first OR is_last
 ),
--- The last of a run stands before the first of the next one, or at the month's end.
-closed AS (
+-- After the first of a run stands its last, unless it is that itself.
+paired AS (
     SELECT
         *,
-        lead(is_first) OVER in_time AS has_next,
-        lead(before_number) OVER in_time AS next_before_number,
-        lead(before_id) OVER in_time AS next_before_id,
-        lead(before_utc) OVER in_time AS next_before_utc,
-        lead(before_on) OVER in_time AS next_before_on,
         lead(cycle_number) OVER in_time AS next_number,
         lead(cycle_id) OVER in_time AS next_id,
         lead(started_utc) OVER in_time AS next_utc,
@@ -54,11 +47,10 @@ SELECT
     cycle_id AS first_id,
     started_utc AS first_utc,
     started_on AS first_on,
-    CASE has_next WHEN true THEN next_before_number WHEN false THEN next_number ELSE cycle_number END
-        AS last_number,
-    CASE has_next WHEN true THEN next_before_id WHEN false THEN next_id ELSE cycle_id END AS last_id,
-    CASE has_next WHEN true THEN next_before_utc WHEN false THEN next_utc ELSE started_utc END AS last_utc,
-    CASE has_next WHEN true THEN next_before_on WHEN false THEN next_on ELSE started_on END AS last_on,
-FROM closed
+    CASE WHEN is_last THEN cycle_number ELSE next_number END AS last_number,
+    CASE WHEN is_last THEN cycle_id ELSE next_id END AS last_id,
+    CASE WHEN is_last THEN started_utc ELSE next_utc END AS last_utc,
+    CASE WHEN is_last THEN started_on ELSE next_on END AS last_on,
+FROM paired
 WHERE is_first
 ORDER BY unit_serial, first_utc, first_id
