@@ -25,7 +25,7 @@ scope AS (
     WHERE use_day.run_count > 0
     GROUP BY mark.unit_serial, mark.usual_seconds, mark.first_on
 ),
-used AS MATERIALIZED (
+used AS (
     SELECT
         use_day.unit_serial,
         use_day.used_on,
