@@ -139,7 +139,6 @@ def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
         phrase("finding_page.evidence_title"),
         phrase("finding_page.evidence_lead", total),
         notes=(
-            *((phrase("finding_page.four_weeks"),) if row.kind == "stops_recent" else ()),
             *((phrase("finding_page.more", hidden, shown=count(len(lines))),) if hidden else ()),
         ),
         tables=(table,) if lines else (),

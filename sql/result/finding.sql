@@ -12,6 +12,7 @@
 -- state         act_now, look_into, not_seen
 -- since_on      first day of the episode; of signals (stops, drift, habit) the Monday of the first week
 --               of the unbroken run of weeks at whose end the signal was there
+-- counted_on    of stops_recent: the first day whose stops and cycles its sentence counts; null for other kinds
 -- task          of task_overdue, and the event of event_test; null for other kinds
 -- feature       of drift, the one that has been outside longest; null for other kinds
 -- rule, source   of the practice that asks for it, as practice.rule names it; null where no rule does
@@ -26,6 +27,7 @@ CREATE OR REPLACE TABLE measure.finding (
     kind VARCHAR NOT NULL,
     state VARCHAR NOT NULL,
     since_on DATE NOT NULL,
+    counted_on DATE,
     task VARCHAR,
     feature VARCHAR,
     rule VARCHAR,

@@ -50,7 +50,9 @@ class Finding:
 
     `weight` orders findings of one state and kind, heaviest first; it means nothing between kinds.
     `rule` names the rule of the practice that asks for what is missing; `source` is the rule's, in
-    its own words unless it is a message. Messages are spoken in the language of whoever reads them.
+    its own words unless it is a message. `counted_on` is the first day that the sentence counts,
+    where that is not the first of the episode. Messages are spoken in the language of whoever
+    reads them.
     """
 
     kind: str
@@ -65,6 +67,7 @@ class Finding:
     feature: str | None = None
     rule: str | None = None
     source: str | None = None
+    counted_on: date | None = None
 
     @property
     def finding_id(self) -> str:

@@ -21,6 +21,7 @@ def finding_rows(con: duckdb.DuckDBPyConnection, findings: list[Finding]) -> pl.
                 "kind": one.kind,
                 "state": one.state,
                 "since_on": one.since_on,
+                "counted_on": one.counted_on,
                 "task": one.task,
                 "feature": one.feature,
                 "rule": one.rule,

@@ -1,6 +1,6 @@
 """Findings from counts of stopped cycles: lately against a unit's own usual, and over the year."""
 
-from datetime import date
+from datetime import date, timedelta
 from math import ceil
 
 import duckdb
@@ -57,12 +57,15 @@ def _recent_findings(
         window.as_of_on,
         units.heard_from(),
     )
+    fresh = resets.fresh_from(window.as_of_on, window.to_on - timedelta(days=signal.long_days))
     risen_on = chart.risen_from()
     risen = units.since(np.array([day.toordinal() for day in risen_on], np.int64), window.to_on)
     return [
         _act_now_finding(chart, risen_on[index], risen, index, unit, site_of[unit], start)
         if is_act_now[index]
-        else _recent_finding(found, index, unit, site_of[unit], start)
+        else _recent_finding(
+            found, date.fromordinal(int(fresh[index])), index, unit, site_of[unit], start
+        )
         for index, (unit, start) in enumerate(zip(units.subjects, starts, strict=True))
         if start and unit in site_of
     ]
@@ -95,12 +98,14 @@ def _act_now_finding(
         ),
         message("finding.stops_recent.next_step.act_now"),
         weight=float(chart.levels[index, -1]),
+        counted_on=risen_on,
     )
 
 
 def _recent_finding(
-    found: Recent, index: int, unit_serial: str, site_id: str, since_on: date
+    found: Recent, fresh_on: date, index: int, unit_serial: str, site_id: str, since_on: date
 ) -> Finding:
+    """What the unit did in the long span, as far as that lies after its last repair."""
     return Finding(
         "stops_recent",
         "look_into",
@@ -115,6 +120,7 @@ def _recent_finding(
         ),
         message("finding.stops_recent.next_step.look_into"),
         weight=1 - float(found.p_value[index]),
+        counted_on=fresh_on,
     )
 
 

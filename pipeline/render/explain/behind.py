@@ -84,7 +84,8 @@ def behind_finding(
     if told is None:
         return []
     level = "unit" if finding.unit_serial else "site"
-    values = {**days, "since_on": finding.since_on, "task": task}
+    of_it = {"since_on": finding.since_on, "counted_on": finding.counted_on, "task": task}
+    values = {**days, **of_it}
     return _lines(con, told, level, finding.unit_serial or finding.site_id, values)
 
 

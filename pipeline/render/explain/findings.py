@@ -54,6 +54,7 @@ def _of_kind(
                 unit_serial AS finding_unit,
                 coalesce(unit_serial, site_id) AS subject_id,
                 since_on AS finding_since_on,
+                counted_on AS finding_counted_on,
                 task AS finding_task,
             FROM measure.finding
             WHERE kind = $kind AND (unit_serial IS NULL) = $is_of_site
@@ -95,4 +96,4 @@ def _of_kind(
 
 def _of_each(condition: str) -> str:
     """A condition on one finding's lines, as one on those of all findings."""
-    return re.sub(r"\$(since_on|task)\b", r"finding_\1", f"({condition})")
+    return re.sub(r"\$(since_on|counted_on|task)\b", r"finding_\1", f"({condition})")

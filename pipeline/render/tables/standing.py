@@ -40,6 +40,7 @@ class FindingRow:
     owner: str | None
     rule: str | None = None
     source: Spoken | None = None
+    counted_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

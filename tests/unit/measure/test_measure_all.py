@@ -97,6 +97,28 @@ def test_each_finding_says_why_with_its_counts_and_what_to_do(measured):
     assert min(len(spoken(next_step)) for *_, next_step in rows) > 10
 
 
+def test_a_sentence_counts_what_happened_since_the_day_that_is_kept_with_it(measured):
+    """13 of 84, as the sentence says, in more than four weeks: a fixed span would show fewer."""
+    found = measured.execute(
+        """
+        SELECT
+            count(*) FILTER (cycle.stop_family = 'equipment'),
+            count(*),
+            count(*) FILTER (cycle.started_on < DATE '2026-10-04') > 0,
+        FROM measure.finding AS finding
+        JOIN model.cycle AS cycle USING (unit_serial)
+        WHERE finding.kind = 'stops_recent'
+            AND cycle.is_load_cycle
+            AND NOT cycle.is_false_start
+            AND cycle.started_on >= finding.counted_on
+            AND cycle.started_on < DATE '2026-11-01'
+        """
+    ).fetchone()
+    assert found == (13, 84, True)
+    others = "SELECT count(counted_on) FROM measure.finding WHERE kind <> 'stops_recent'"
+    assert measured.execute(others).fetchone() == (0,)
+
+
 def test_every_unit_in_service_and_every_open_place_has_a_state(measured):
     states = measured.execute("SELECT level, subject_id, state, kind FROM measure.state").fetchall()
 

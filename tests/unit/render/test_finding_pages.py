@@ -1,5 +1,6 @@
 """Pages of findings and measures, and the words used: whole, and as the command explain has it."""
 
+import re
 from datetime import date
 
 import pytest
@@ -53,6 +54,15 @@ def test_lines_of_all_findings_at_once_are_those_of_each(con, days, tables, behi
         found = behind.get(row.finding_id, [])
         assert [one.line for one in found] == counted[:MOST_LINES], row
         assert {one.counted_count for one in found} <= {len(counted)}
+
+
+def test_the_stops_that_a_sentence_counts_are_those_whose_lines_stand_behind_it(tables, behind):
+    told = [row for row in tables.findings if row.kind in ("stops_recent", "stops_year")]
+    assert any(row.kind == "stops_recent" for row in told)
+    for row in told:
+        said = re.match(r"Stopped ([\d,]+) of [\d,]+ cycles", row.why)
+        assert said, row.why
+        assert behind[row.finding_id][0].counted_count == int(said[1].replace(",", "")), row
 
 
 def test_no_page_of_a_finding_shows_more_lines_than_a_reader_reads(tables, behind, pages):
