@@ -1,6 +1,8 @@
 """How tables are made from the model and how results are stored: always whole, and sorted."""
 
 from collections.abc import Iterable
+from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import duckdb
@@ -8,6 +10,9 @@ import polars as pl
 
 from pipeline.measure.window import Window
 from pipeline.warehouse.statements import Statement, in_order, statement, tables_read
+
+UNITS_AT_ONCE = 2000
+"""Of statements that name `$first_serial`."""
 
 
 def build_facts(
@@ -35,10 +40,26 @@ def build_fact(con: duckdb.DuckDBPyConnection, one: Statement, window: Window) -
         return
     is_read_in_order = not str(one.header_value("order")).startswith("none")
     order = f"ORDER BY {one.header_value('key')}" if is_read_in_order else ""
-    con.execute(
-        f"CREATE TABLE {one.table} AS FROM ({one.text}) {order}",
-        window.parameters(one.parameters),
-    )
+    made = f"CREATE TABLE {one.table} AS"
+    for part in _portions(con, window) if "first_serial" in one.parameters else [window]:
+        con.execute(f"{made} FROM ({one.text}) {order}", part.parameters(one.parameters))
+        made = f"INSERT INTO {one.table}"
+
+
+def _portions(con: duckdb.DuckDBPyConnection, window: Window) -> list[Window]:
+    """The window for some units after the others: medians of all at once need more than memory."""
+    first = con.execute(
+        """
+        SELECT unit_serial,
+        FROM model.unit
+        QUALIFY row_number() OVER (ORDER BY unit_serial) % $at_once = 1
+        ORDER BY unit_serial
+        """,
+        {"at_once": UNITS_AT_ONCE},
+    ).fetchall()
+    # A cycle of a unit that nobody registered lies between two that are.
+    ends = [window.first_serial, *(serial for (serial,) in first[1:]), window.beyond_serial]
+    return [replace(window, first_serial=low, beyond_serial=high) for low, high in pairwise(ends)]
 
 
 def read(con: duckdb.DuckDBPyConnection, select: str, **parameters: Any) -> pl.DataFrame:

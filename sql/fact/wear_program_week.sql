@@ -29,6 +29,8 @@ WITH logged AS (
         AND (is_load_cycle OR program = 'test_leak')
         AND started_on >= $history_on
         AND started_on <= $as_of_on
+        AND unit_serial >= $first_serial
+        AND unit_serial < $beyond_serial
     GROUP BY unit_serial, program, week_on
 ),
 seen AS (
@@ -54,6 +56,8 @@ seen AS (
         AND (is_load_cycle OR program = 'test_leak')
         AND started_on >= $history_on
         AND started_on <= $as_of_on
+        AND unit_serial >= $first_serial
+        AND unit_serial < $beyond_serial
     GROUP BY unit_serial, program, week_on
 ),
 -- Temperature and pressure of the log or, where it has no pressure, of the readings; air and superheat alike.
@@ -71,6 +75,8 @@ apart AS (
         AND is_load_cycle
         AND started_on >= $history_on
         AND started_on <= $as_of_on
+        AND unit_serial >= $first_serial
+        AND unit_serial < $beyond_serial
     GROUP BY unit_serial, program, week_on, is_logged
 ),
 middle AS (

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import numpy as np
 import polars as pl
 
-from pipeline.measure import spans_read
+from pipeline.measure import spans_read, tables
 from pipeline.measure.catalogue import load_features
 from pipeline.measure.resets import AFRESH
 from pipeline.measure.spans_read import read_spans, spans_of
@@ -108,6 +108,27 @@ def test_a_unit_and_feature_have_one_number_in_all_programs(warehouse_of, networ
 
     assert all(len(pairs) == 1 for pairs in by_number.values())
     assert len(by_number) == len(set(zip(spans.unit, spans.feature, strict=True)))
+
+
+def test_weeks_that_were_worked_out_some_units_at_a_time_are_the_same(
+    warehouse_of, network_rows, monkeypatch
+):
+    """With a unit that nobody registered, between two of the network and after its last."""
+    cycles = network_rows["model.cycle"]
+    others = [
+        cycles.filter(pl.col("unit_serial") == "EI-2").with_columns(
+            unit_serial=pl.lit(name), cycle_id=name + pl.col("cycle_id")
+        )
+        for name in ("EI-2b", "zz")
+    ]
+    con = warehouse_of(network_rows | {"model.cycle": pl.concat([cycles, *others])})
+    build_facts(con, WINDOW, ["wear_program_week"])
+    whole = con.execute("FROM fact.wear_program_week").fetchall()
+    monkeypatch.setattr(tables, "UNITS_AT_ONCE", 2)
+    build_facts(con, WINDOW, ["wear_program_week"])
+
+    assert con.execute("FROM fact.wear_program_week").fetchall() == whole
+    assert {"EI-2b", "zz"} < {row[0] for row in whole}
 
 
 def test_of_no_units_there_are_no_spans(warehouse_of, network_rows):
