@@ -15,30 +15,7 @@
 -- ahead_minutes            most by which a start is later than the file that tells of it; null if none is
 -- peer_ahead_minutes       the same of the site's other units
 -- A unit at a site for fewer than four such weeks has no usual: its shifts are null.
-WITH start AS (
-    SELECT
-        unit_serial,
-        site_id,
-        started_on,
-        week_on,
-        date_diff('second', started_on::TIMESTAMP, started_local) / 60 AS minute,
-        after_file_minutes,
-    FROM model.cycle
-    WHERE started_on >= $history_on AND started_on <= $as_of_on
-),
-day AS (
-    SELECT
-        unit_serial,
-        site_id,
-        started_on,
-        week_on,
-        min(minute) AS first_minute,
-        median(minute) AS middle_minute,
-        max(after_file_minutes) AS ahead_minutes,
-    FROM start
-    GROUP BY unit_serial, site_id, started_on, week_on
-),
-level AS (
+WITH level AS (
     SELECT
         unit_serial,
         site_id,
@@ -49,7 +26,7 @@ level AS (
         median(first_minute) AS first_minute,
         median(middle_minute) AS middle_minute,
         max(ahead_minutes) AS ahead_minutes,
-    FROM day
+    FROM fact.day_start
     GROUP BY unit_serial, site_id, week_on
     HAVING count(*) >= 2
 ),

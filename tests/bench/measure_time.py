@@ -28,7 +28,16 @@ from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_file
 from pipeline.warehouse.statements import in_order
 
-OF_MEASURES = ("stop", "wear_program", "verdict", "weekday", "clock", "arrival", "case_mix")
+OF_MEASURES = (
+    "stop",
+    "day_start",
+    "wear_program",
+    "verdict",
+    "weekday",
+    "clock",
+    "arrival",
+    "case_mix",
+)
 """Beginnings of the names of facts that nothing but measures and their findings ask for."""
 PARTS = {
     "rankings": "figures and ranks",
