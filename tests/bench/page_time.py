@@ -13,6 +13,7 @@ from pathlib import Path
 from pipeline.config.load import load_network
 from pipeline.render import environment
 from pipeline.render.scope import network_scope, site_scope
+from pipeline.render.tables.reader import grouped
 from pipeline.render.tables.tables import Tables
 from pipeline.render.view_network import network_view
 from pipeline.render.view_site import site_view
@@ -49,6 +50,7 @@ def told_again(tables: Tables) -> None:
             rows |= {(*key[:-1], to): row for key, row in rows.items() if key[-1] == of}
         setattr(tables, name, rows)
     tables.sites, tables.units = sites, units
+    tables.units_of_site = grouped(units.values(), lambda unit: unit.site_id)
 
 
 def main(folder: Path) -> None:
