@@ -32,9 +32,11 @@ def phrase(name: str, number: int | None = None, /, **texts: str) -> str:
 def known(name: str, word: str) -> str:
     """What a stored word, such as "air_leak", is called on a page; the word itself when unlisted.
 
-    Free text from a log (the name of a repair, say) has no entry and is printed as it came.
+    Logs write "test person" with a blank, its entry is test_person. Free text from a log
+    (the name of a repair, say) has no entry and is printed as it came.
     """
-    return str(_entry(language(), name).get(word, word.replace("_", " ")))
+    listed_as = word.replace(" ", "_")
+    return str(_entry(language(), name).get(listed_as, word.replace("_", " ")))
 
 
 def listed(name: str) -> tuple[str, ...]:

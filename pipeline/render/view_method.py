@@ -142,7 +142,7 @@ def _rules(uid: str, section: str, rules: list[RuleRow]) -> Table:
             (
                 Cell(
                     printable(rule.what),
-                    worded("role", rule.who.replace(" ", "_")) if rule.who else "",
+                    worded("role", rule.who) if rule.who else "",
                 ),
                 Cell(printable(rule.asks), _when(rule)),
                 Cell(printable(rule.source), _how_sure(rule), is_english=True),

@@ -60,4 +60,4 @@ def _name(row: SiteHabitRow) -> str:
         return phrase("site_habit.tests")
     if row.role == "not_noted":
         return phrase("site_habit.not_noted")
-    return phrase("site_habit.tasks", role=worded("role", row.role.replace(" ", "_")))
+    return phrase("site_habit.tasks", role=worded("role", row.role))
