@@ -12,7 +12,7 @@ import json
 import urllib.error
 import urllib.request
 from collections.abc import Sequence
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
 from pipeline.deliver.outcome import DOUBTFUL, LATER, REFUSED, SENT, Outcome, one_line
@@ -21,9 +21,10 @@ _PREFIX = "whsec_"
 
 
 def payload(group: str, as_of: str, findings: Sequence[dict[str, Any]]) -> bytes:
-    """What is posted: the same findings are the same bytes."""
+    """What is posted, days as ISO 8601 has them: the same findings are the same bytes."""
     told = {"type": "findings.new", "group": group, "data_to": as_of, "findings": list(findings)}
-    return json.dumps(told, ensure_ascii=False, sort_keys=True).encode("utf-8")
+    text = json.dumps(told, ensure_ascii=False, sort_keys=True, default=date.isoformat)
+    return text.encode("utf-8")
 
 
 def signature(secret: str, key: str, sent_utc: datetime, body: bytes) -> str:

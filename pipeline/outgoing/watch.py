@@ -114,8 +114,7 @@ def _write_hook(
         return
     ids = sorted(row.finding_id for row in new)
     key = short_id(WEBHOOK, *ids)
-    told = [asdict(row) | {"since_on": str(row.since_on)} for row in new]
-    data = payload(network.name, str(tables.as_of), told)
+    data = payload(network.name, str(tables.as_of), [asdict(row) for row in new])
     write_whole(path_of(network.state_folder / "outbox", key, WEBHOOK), data)
     row = LetterRow(
         key, WEBHOOK, str(tables.as_of), "network", "network", WEBHOOK, key, sha256(data), "{}",
