@@ -23,6 +23,9 @@ from pipeline.measure.intervals import Floats, counts
 
 Way = Literal["none", "multiplicative", "additive"]
 
+TIE = 1e-6
+"""Log-likelihoods nearer than this are the same but for rounding."""
+
 
 @dataclass(frozen=True, slots=True)
 class Widening:
@@ -62,10 +65,6 @@ def widening(events: ArrayLike, totals: ArrayLike, share: float) -> Widening:
     if logs < len(n) * np.log(phi) - TIE:
         return Widening("additive", share, phi, variance)
     return Widening("multiplicative", share, phi, 0.0)
-
-
-TIE = 1e-6
-"""Log-likelihoods nearer than this are the same but for rounding."""
 
 
 def _variance(squares: Floats, weight: Floats) -> float:
