@@ -6,9 +6,8 @@ Source: D. J. Spiegelhalter, Statistics in Medicine 24 (2005) 1185-1202.
 import numpy as np
 import polars as pl
 
-from pipeline.measure.dispersion import widened
 from pipeline.measure.tails import FUNNEL_P, funnel_limit
-from pipeline.measure.widening import widening
+from pipeline.measure.widening import widened, widening
 
 POINTS = 48
 """Volumes at which the line is worked out, besides those of the subjects."""

@@ -15,13 +15,12 @@ from numpy.typing import NDArray
 from pipeline.base.period import year_to
 from pipeline.measure.catalogue import Signal
 from pipeline.measure.day_counts import Counts, DayCounts
-from pipeline.measure.dispersion import is_outside
 from pipeline.measure.intervals import Floats
 from pipeline.measure.multiplicity import benjamini_hochberg
 from pipeline.measure.resets import Resets
 from pipeline.measure.shrinkage import fit_prior, shrink
 from pipeline.measure.tails import p_at_least
-from pipeline.measure.widening import widening
+from pipeline.measure.widening import is_outside, widening
 
 EARLIER_DAYS = timedelta(days=365)
 LATELY_DAYS = timedelta(days=91)

@@ -4,7 +4,8 @@ Multiplicative: every score is as many times too large, whatever the volume. Add
 lie around the common one, so a score is the more too large the more the subject has run. Which of
 the two is used follows a rule, not taste: both are set so that the winsorised scores have a mean
 square of 1, and the one under which they are likelier is taken; the multiplicative one in a tie,
-as for subjects of the same volume, where both are the same.
+as for subjects of the same volume, where both are the same. Scores are winsorised, because otherwise
+the one subject that is truly out of line would widen the limits until it hides itself.
 
 Source: D. J. Spiegelhalter, Qual. Saf. Health Care 14 (2005) 347-351, for both ways and for
 winsorising; R. C. Paule and J. Mandel, J. Res. Natl. Bur. Stand. 87 (1982) 377-385, for the
@@ -15,14 +16,18 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 from scipy import optimize
 
-from pipeline.measure.dispersion import winsorised_scores
 from pipeline.measure.intervals import Floats, counts
+from pipeline.measure.tails import upper_limit
 
 Way = Literal["none", "multiplicative", "additive"]
 
+WINSORISED = 0.1
+"""Share of the subjects pulled in at either end. Source: Spiegelhalter 2005."""
+OUTER_P = 0.001
+"""Chance of lying above the outer limit when nothing is wrong. Source: Spiegelhalter 2005."""
 TIE = 1e-6
 """Log-likelihoods nearer than this are the same but for rounding."""
 
@@ -65,6 +70,31 @@ def widening(events: ArrayLike, totals: ArrayLike, share: float) -> Widening:
     if logs < len(n) * np.log(phi) - TIE:
         return Widening("additive", share, phi, variance)
     return Widening("multiplicative", share, phi, 0.0)
+
+
+def winsorised_scores(events: Floats, totals: Floats, share: float) -> Floats:
+    """Distance of each subject from a share in sigmas of chance, the outer ones pulled in."""
+    scores = (events / totals - share) / np.sqrt(share * (1 - share) / totals)
+    low, high = np.quantile(scores, [WINSORISED, 1 - WINSORISED])
+    return np.clip(scores, low, high)
+
+
+def widened(limit: Floats, share: float, phi: float | Floats) -> Floats:
+    """A limit moved away from the share by the square root of the dispersion; stays a share.
+
+    `phi` is one number, or one for each limit.
+    """
+    return np.clip(share + (limit - share) * np.sqrt(phi), 0.0, 1.0)
+
+
+def is_outside(
+    events: ArrayLike, totals: ArrayLike, share: float, phi: float | Floats
+) -> NDArray[np.bool_]:
+    """True for each subject above the outer limit: exact, and widened by the dispersion."""
+    x, n = counts(events, totals)
+    limit = widened(upper_limit(n, share, OUTER_P), share, phi)
+    # Counts are whole, so a hair's breadth keeps rounding from putting one on the limit above it.
+    return np.asarray(x > limit * n + 1e-9)
 
 
 def _variance(squares: Floats, weight: Floats) -> float:

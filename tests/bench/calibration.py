@@ -16,13 +16,12 @@ from calibration_wear import drift, engines, limits, row
 
 from pipeline.measure.catalogue import Signal, load_measures
 from pipeline.measure.day_counts import DayCounts
-from pipeline.measure.dispersion import is_outside
 from pipeline.measure.gamma_poisson import fit_rate_prior, shrink_rates
 from pipeline.measure.positions import positions
 from pipeline.measure.resets import Resets
 from pipeline.measure.shrinkage import fit_prior, shrink
 from pipeline.measure.stop_chart import StopChart, follow
-from pipeline.measure.widening import widening
+from pipeline.measure.widening import is_outside, widening
 
 AS_OF = date(2026, 10, 31)
 FIRST = date(2024, 9, 1)
