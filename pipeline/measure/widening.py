@@ -4,8 +4,8 @@ Multiplicative: every score is as many times too large, whatever the volume. Add
 lie around the common one, so a score is the more too large the more the subject has run. Which of
 the two is used follows a rule, not taste: both are set so that the winsorised scores have a mean
 square of 1, and the one under which they are likelier is taken; the multiplicative one in a tie,
-as for subjects of the same volume, where both are the same. Scores are winsorised, because otherwise
-the one subject that is truly out of line would widen the limits until it hides itself.
+as for subjects of the same volume, where both are the same. Scores are winsorised, because
+otherwise the one subject that is truly out of line would widen the limits until it hides itself.
 
 Source: D. J. Spiegelhalter, Qual. Saf. Health Care 14 (2005) 347-351, for both ways and for
 winsorising; R. C. Paule and J. Mandel, J. Res. Natl. Bur. Stand. 87 (1982) 377-385, for the
