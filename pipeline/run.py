@@ -151,8 +151,10 @@ def judge_touched(con: duckdb.DuckDBPyConnection, network: Network) -> None:
     from pipeline.practice.profiles import load_profiles
     from pipeline.practice.program_tables import load_programs, write_programs
 
-    parents = {name: one.parents for name, one in load_profiles(network).items()}
-    programs = load_programs(network, parents)
+    profiles = load_profiles(network)
+    parents = {name: one.parents for name, one in profiles.items() if not one.spells}
+    changing = {name: one.spells for name, one in profiles.items() if one.spells}
+    programs = load_programs(network, parents, changing)
     asked = sha256(f"{__version__} {programs.fingerprint} {fingerprint(*_JUDGED_BY)}".encode())
     is_changed = state.remembered(con, "judged") != asked
     is_touched = con.execute("SELECT 1 FROM build.touched LIMIT 1").fetchone()

@@ -9,6 +9,7 @@ from pipeline import __version__
 from pipeline.base.assets import fingerprint
 from pipeline.base.files import sha256
 from pipeline.base.language import ORIGINAL
+from pipeline.config.changes import with_changes
 from pipeline.config.credentials import read_credentials
 from pipeline.config.faults import Faults, did_you_mean
 from pipeline.config.feeds import read_feed
@@ -24,7 +25,7 @@ from pipeline.config.schedule import check_quiet, read_schedule
 
 _TABLES = {
     "group", "folders", "feed", "format", "privacy", "credentials", "pull", "mail", "recipient",
-    "schedule",
+    "schedule", "practice",
 }  # fmt: skip
 _PULL = {"at_once": (Network.at_once, 64), "max_file_mib": (Network.max_file_mib, 65_536)}
 """Each setting's usual value, and the most that it may be."""
@@ -50,6 +51,7 @@ def load_network(folder: Path) -> Network:
         faults.add("network.toml", 'has no name; write [group] with name = "...".')
     for key in declared.keys() - _TABLES:
         faults.add("network.toml", f'has no table "{key}". {did_you_mean(key, _TABLES)}')
+    sites = with_changes(declared.get("practice", []), sites, faults)
     shared = shared_formats(declared.get("format", {}), faults)
     feeds = _feeds(declared.get("feed", []), sites, shared, faults)
     credentials = read_credentials(declared.get("credentials", {}), folder, faults)

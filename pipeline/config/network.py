@@ -14,8 +14,19 @@ from pipeline.config.schedule import Schedule
 
 
 @dataclass(frozen=True)
+class PracticeChange:
+    """From this day on, a site follows another practice profile than before."""
+
+    from_on: date
+    practice: str
+
+
+@dataclass(frozen=True)
 class Site:
-    """One clinic; altitude above sea level; open on opened_on, no longer open on closed_on."""
+    """One clinic; altitude above sea level; open on opened_on, no longer open on closed_on.
+
+    `practice` is the profile that it follows from its first day up to the first of the `changes`.
+    """
 
     site_id: str
     name: str
@@ -30,6 +41,14 @@ class Site:
     """What the site's own barometer shows on most days; else the standard atmosphere counts."""
     language: str | None = None
     """In which its pages are written; None for the group's own."""
+    changes: tuple[PracticeChange, ...] = ()
+    """Of its profile, by day."""
+
+    @property
+    def follows(self) -> str:
+        """The name of the rules that hold here: of its profile, or of one after another."""
+        later = (f"{one.practice} from {one.from_on}" for one in self.changes)
+        return ", ".join((self.practice, *later))
 
     @property
     def ambient_kpa(self) -> float:

@@ -47,10 +47,20 @@ class Loosening:
 
 
 @dataclass(frozen=True, slots=True)
+class Spell:
+    """The days, without to_on, on which a site follows a profile; to_on is None while it does."""
+
+    practice: str
+    from_on: date
+    to_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class Profile:
     """The rules that hold for the sites of one jurisdiction or policy, each with its source.
 
-    `parents` are the profiles it inherits from, the nearest first.
+    `parents` are the profiles it inherits from, the nearest first; `spells` the profiles, by day,
+    of which it is made for sites that change theirs.
     """
 
     name: str
@@ -62,6 +72,7 @@ class Profile:
     parents: tuple[str, ...]
     rules: tuple[Rule, ...]
     loosenings: tuple[Loosening, ...]
+    spells: tuple[Spell, ...] = ()
 
     def of(self, kind: type[AnyRule]) -> tuple[AnyRule, ...]:
         """Its rules of one kind, by name and first day."""

@@ -5,7 +5,7 @@ from itertools import groupby
 
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.calibration import calibration
-from pipeline.render.parts.frame import asked_less, frame
+from pipeline.render.parts.frame import asked_less, changes_of, frame
 from pipeline.render.parts.programs import programs_sections
 from pipeline.render.parts.watch import watch_method
 from pipeline.render.paths import measure_page
@@ -31,8 +31,9 @@ def method_view(scope: Scope) -> MethodView:
     """Measures, statistics, wear, practice profiles, departures and cautions."""
     title = phrase("method.title")
     tables = scope.tables
-    profiles = [tables.profiles[name] for name in sorted({s.practice for s in scope.sites})
-                if name in tables.profiles]  # fmt: skip
+    followed = {row.practice for s in scope.sites for row in tables.followed.get(s.site_id, [])}
+    named = {s.practice for s in scope.sites} | followed
+    profiles = [tables.profiles[name] for name in sorted(named) if name in tables.profiles]
     return MethodView(
         frame(scope, title),
         title,
@@ -48,6 +49,7 @@ def method_view(scope: Scope) -> MethodView:
                          asked_less(tables, row.practice), place)
                 for place, row in enumerate(profiles, start=1)
             ),
+            *_changed(scope),
             watch_method(tables),
             calibration(),
             _points("departures", "method.departures"),
@@ -129,6 +131,23 @@ def _profile(
         *as_declared(),
     )
     return Section(f"profile-{place}", title, printable(row.asks), notes=notes, tables=tables)
+
+
+def _changed(scope: Scope) -> tuple[Section, ...]:
+    """The sites whose profile changes by date; nothing where none does."""
+    tables = scope.tables
+    notes = tuple(
+        phrase("method.changed_site", site=printable(site.name), said=said)
+        for site in scope.sites
+        for said in changes_of(tables, site)
+    )
+    if not notes:
+        return ()
+    return (
+        Section(
+            "changed", phrase("method.changed_title"), phrase("method.changed_lead"), notes=notes
+        ),
+    )
 
 
 def _rules(uid: str, section: str, rules: list[RuleRow]) -> Table:

@@ -56,7 +56,7 @@ def write_registers(con: duckdb.DuckDBPyConnection, network: Network) -> None:
                 site.region,
                 site.time_zone,
                 site.altitude_m,
-                site.practice,
+                site.follows,
                 site.opened_on,
                 site.closed_on,
                 site.owner,

@@ -28,7 +28,7 @@ WITH cycle AS (
         cycle.hold_max_kpa,
         cycle.drying_seconds,
         cycle.leak_kpa_per_minute,
-        site.practice,
+        coalesce(followed.profile, site.practice) AS practice,
         coalesce(assignment.air_removal, unit.air_removal) AS air_removal,
         known.program IS NOT NULL AS is_known,
         kind.wrap,
@@ -36,6 +36,8 @@ WITH cycle AS (
     FROM model.cycle AS cycle
     SEMI JOIN build.touched AS touched USING (unit_serial, month)
     LEFT JOIN model.site AS site USING (site_id)
+    ASOF LEFT JOIN judge.followed AS followed
+        ON followed.practice = site.practice AND cycle.started_on >= followed.from_on
     LEFT JOIN model.unit AS unit USING (unit_serial)
     LEFT JOIN model.assignment AS assignment
         ON assignment.unit_serial = cycle.unit_serial

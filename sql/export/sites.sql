@@ -3,6 +3,7 @@
 -- key: site_id
 --
 -- likely_low_share, likely_high_share   90 % interval of the likely share of equipment stops
+-- practice                              the profile that it follows on the as-of day
 -- weeks_in_use, weeks_on_time           of its units in service, spore-test weeks of the year
 WITH spore AS (
     SELECT
@@ -35,7 +36,7 @@ SELECT
     site.name AS site_name,
     site.site_id,
     site.owner,
-    site.practice,
+    coalesce(followed.profile, site.practice) AS practice,
     coalesce(coverage.unit_count, 0) AS unit_count,
     coverage.silent_count,
     equipment.numerator AS equipment_stop_count,
@@ -51,6 +52,10 @@ SELECT
     task.overdue_count AS overdue_task_count,
     state.reason,
 FROM model.site AS site
+LEFT JOIN practice.followed AS followed
+    ON followed.practice = site.practice
+    AND followed.from_on <= $as_of
+    AND (followed.to_on IS NULL OR followed.to_on > $as_of)
 LEFT JOIN measure.state AS state
     ON state.level = 'site' AND state.subject_id = site.site_id
 LEFT JOIN measure.ranking AS equipment

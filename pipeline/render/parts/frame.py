@@ -1,9 +1,12 @@
 """What stands around every page: where it is, what it was made from, and what it is not."""
 
+from itertools import pairwise
+
 from pipeline.base.period import Month
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.paths import DATA, GLOSSARY, METHOD, NETWORK, WORKBOOK, edition_page
 from pipeline.render.scope import Scope
+from pipeline.render.tables.register import SiteRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.views import Frame, Link
 from pipeline.render.words import day, month, printable
@@ -50,11 +53,30 @@ def _edition(name: str, one: Month | None) -> tuple[Link, ...]:
 
 
 def rules(scope: Scope) -> tuple[str, ...]:
-    """The profiles that were applied here, when each was reviewed, and where it asks for less."""
+    """The profiles that hold here today, when each was reviewed, and where it asks for less.
+
+    Of one site, or of its units, also which profile held before, and which will.
+    """
     tables = scope.tables
     names = sorted({site.practice for site in scope.sites})
+    return (
+        *(text for name in names for text in (_rule(tables, name), *asked_less(tables, name))),
+        *(changes_of(tables, scope.sites[0]) if len(scope.sites) == 1 else ()),
+    )
+
+
+def changes_of(tables: Tables, site: SiteRow) -> tuple[str, ...]:
+    """A sentence for each day on which a site went, or will go, from one profile to another."""
+    spells = tables.followed.get(site.site_id, [])
     return tuple(
-        text for name in names for text in (_rule(tables, name), *asked_less(tables, name))
+        phrase(
+            "frame.changed" if later.from_on <= tables.as_of else "frame.changes",
+            day=day(later.from_on),
+            before=_titled(tables, earlier.practice),
+            after=_titled(tables, later.practice),
+        )
+        for earlier, later in pairwise(spells)
+        if later.from_on
     )
 
 
@@ -71,6 +93,11 @@ def asked_less(tables: Tables, practice: str) -> tuple[str, ...]:
         )
         for less in tables.loosenings.get(practice, [])
     )
+
+
+def _titled(tables: Tables, name: str) -> str:
+    profile = tables.profiles.get(name)
+    return printable(profile.title if profile else name)
 
 
 def _rule(tables: Tables, name: str) -> str:

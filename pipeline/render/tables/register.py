@@ -11,7 +11,7 @@ from pipeline.render.tables.spoken import Declared, Spoken, by_language
 
 @dataclass(frozen=True, slots=True)
 class SiteRow:
-    """One site that counts in the twelve months."""
+    """One site that counts in the twelve months; `practice` is the profile of the as-of day."""
 
     site_id: str
     name: str
@@ -58,6 +58,16 @@ class ProfileRow:
     reviewed_on: date
     unsure: Spoken
     parents: list[str]
+
+
+@dataclass(frozen=True, slots=True)
+class FollowedRow:
+    """A profile of a site that changes its profile; `from_on` is None for the first."""
+
+    site_id: str
+    practice: str
+    from_on: date | None
+    to_on: date | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +127,11 @@ class Register(Reader):
     def profiles(self) -> dict[str, ProfileRow]:
         """Practice profiles by name."""
         return {row.practice: row for row in self.rows("profile", ProfileRow)}
+
+    @cached_property
+    def followed(self) -> dict[str, list[FollowedRow]]:
+        """The profiles of each site that changes its profile, by day."""
+        return grouped(self.rows("followed", FollowedRow), lambda row: row.site_id)
 
     @by_language
     def rules(self) -> dict[str, list[RuleRow]]:

@@ -27,6 +27,7 @@ class House:
 
     def __init__(self, con, tables):
         self.con, self.tables, self.validated = con, tables, ()
+        self.changing = {}
         build.prepare(con)
         for site, practice in (("quay", "weekly"), ("down", "australia"), ("far", "nowhere")):
             con.execute(
@@ -82,7 +83,12 @@ class House:
 
     def judge(self, fingerprint="f"):
         programs = Programs(
-            {"weekly": self.tables["us"], "australia": self.tables["australia"]}, self.validated
+            {
+                practice: self.tables[name]
+                for practice, name in (("weekly", "us"), ("australia", "australia"), ("eu", "eu"))
+            },
+            self.validated,
+            self.changing,
         )
         write_programs(self.con, programs)
         judge_cycles(self.con, AIR_KPA | {"far": 101.325}, fingerprint)

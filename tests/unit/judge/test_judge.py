@@ -1,11 +1,12 @@
 """The verdict on cycles in a warehouse: from the log, from readings, and where none can be."""
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import numpy as np
 import pytest
 
 from pipeline.judge import portions
+from pipeline.practice.profile import Spell
 from pipeline.practice.program import ValidatedProgram
 
 LATER = datetime(2026, 11, 14, 9)
@@ -107,6 +108,21 @@ def test_a_validated_program_outranks_the_table_from_its_day_on(house):
     assert found["before"]["broken"] == "hold_too_short"
     assert found["after"]["verdict"] == "meets"
     assert (found["after"]["needed_seconds"], found["after"]["high_celsius"]) == (200, 137)
+
+
+def test_a_site_that_changes_its_profile_is_judged_by_the_table_of_each_cycle_s_day(house):
+    """200 s at 134 °C are short by the American table, and long enough by the European one."""
+    day = LATER.date()
+    house.con.execute("UPDATE model.site SET practice = 'moved' WHERE site_id = 'quay'")
+    house.changing = {
+        "moved": (Spell("weekly", date.min, day), Spell("eu", day, None)),
+        "others": (Spell("eu", date.min, None),),
+    }
+    house.logged("before", seconds=200, started=LATER - timedelta(days=1))
+    house.logged("after", seconds=200, started=LATER)
+    found = house.judge()
+    assert (found["before"]["broken"], found["before"]["limits_from"]) == ("hold_too_short", "us")
+    assert (found["after"]["verdict"], found["after"]["limits_from"]) == ("meets", "eu")
 
 
 def test_a_holding_time_alone_is_no_proof_where_the_penetration_time_counts(house):

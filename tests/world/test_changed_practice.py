@@ -1,0 +1,91 @@
+"""A site that moves to another profile: the past keeps its rule, the present has the new one."""
+
+import shutil
+from datetime import date, timedelta
+
+import pytest
+
+from pipeline.config.load import load_network
+from pipeline.warehouse.measured import measured
+
+DAY = date(2026, 10, 5)
+OLD, NEW = "saltmarsh-isles", "uk-dental"
+WEEKS = "SELECT unit_serial, week_on, state FROM fact.spore_week WHERE site_id = ? ORDER BY ALL"
+DUTIES = """
+SELECT unit_serial, rule, program, kind, days, due_on, is_overdue, days_overdue, source
+FROM fact.spore_duty WHERE site_id = ? ORDER BY ALL
+"""
+ROUTINES = """
+SELECT unit_serial, test, kind, source FROM fact.routine_span WHERE site_id = ? AND to_on {op} ?
+ORDER BY ALL
+"""
+TASKS = "SELECT unit_serial, task, due_on, source FROM fact.task_due WHERE site_id = ? ORDER BY ALL"
+
+
+@pytest.fixture(scope="module")
+def runs(world, run_once, tmp_path_factory):
+    """What was found of a site by the old rules, by the new, and by one after the other."""
+    site_id = (world / "sites.csv").read_text(encoding="utf-8").splitlines()[1].split(",")[0]
+    change = f'\n[[practice]]\nsites = ["{site_id}"]\nprofile = "{NEW}"\nfrom = {DAY}\n'
+    found = {}
+    for name in ("old", "new", "moved"):
+        folder = tmp_path_factory.mktemp(name) / "saltmarsh"
+        shutil.copytree(world, folder)
+        if name == "new":
+            text = (folder / "sites.csv").read_text(encoding="utf-8")
+            lines = [
+                line.replace(f",{OLD},", f",{NEW},") if line.startswith(f"{site_id},") else line
+                for line in text.splitlines()
+            ]
+            (folder / "sites.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
+        if name == "moved":
+            with (folder / "network.toml").open("a", encoding="utf-8") as stream:
+                stream.write(change)
+        page = run_once(folder).page
+        with measured(load_network(folder).state_folder) as (con, _):
+            found[name] = {
+                "weeks": con.execute(WEEKS, [site_id]).fetchall(),
+                "duties": con.execute(DUTIES, [site_id]).fetchall(),
+                "tasks": con.execute(TASKS, [site_id]).fetchall(),
+                "ended": con.execute(ROUTINES.format(op="<="), [site_id, DAY]).fetchall(),
+                "running": con.execute(ROUTINES.format(op=">"), [site_id, DAY]).fetchall(),
+                "pages": page.parent,
+                "site_id": site_id,
+            }
+    return found
+
+
+def test_weeks_before_the_change_are_those_of_the_old_rule(runs):
+    def until(name):
+        return [one for one in runs[name]["weeks"] if one[1] + timedelta(days=7) <= DAY]
+
+    assert until("moved") == until("old")
+    assert len(until("moved")) > 8
+
+
+def test_routine_tests_are_asked_by_the_old_rule_until_the_day_and_by_the_new_from_it_on(runs):
+    assert runs["moved"]["ended"] == runs["old"]["running"]
+    assert runs["moved"]["running"] == runs["new"]["running"]
+    assert runs["old"]["running"] != runs["new"]["running"]
+
+
+def test_what_is_due_now_is_due_by_the_new_profile_alone(runs):
+    assert runs["moved"]["duties"] == runs["new"]["duties"]
+    assert runs["moved"]["tasks"] == runs["new"]["tasks"]
+    assert runs["old"]["duties"] != runs["new"]["duties"]
+    assert runs["old"]["tasks"] != runs["new"]["tasks"]
+
+
+def test_the_pages_of_the_site_say_which_profile_holds_since_when_and_which_did_before(runs):
+    pages, site_id = runs["moved"]["pages"], runs["moved"]["site_id"]
+    said = "Since 5 October 2026 this site has followed &#34;UK dental practices (HTM 01-05)"
+    told = {path.name for path in pages.glob("*.html") if said in path.read_text(encoding="utf-8")}
+
+    assert {f"site-{site_id}.html", "method.html"} <= told
+    assert len([name for name in told if name.startswith("site-")]) == 1
+    assert [name for name in told if name.startswith("unit-")]
+    assert "index.html" not in told
+    method = (pages / "method.html").read_text(encoding="utf-8")
+    assert method.count("Practice profile: UK dental practices (HTM 01-05)") == 1
+    assert not [path for path in runs["old"]["pages"].glob("*.html")
+                if said in path.read_text(encoding="utf-8")]  # fmt: skip
