@@ -12,6 +12,7 @@ import resource
 import sys
 import tempfile
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -20,6 +21,7 @@ import duckdb
 from due_time import Clock, count
 from measure_model import AS_OF, fill
 
+from pipeline.config.network import Site
 from pipeline.measure import measure
 from pipeline.measure.tables import build_fact
 from pipeline.measure.window import Window
@@ -101,8 +103,8 @@ def main(unit_count: int, months: int, memory_limit: str | None) -> None:
         open_file(Path(folder) / "warehouse.duckdb", memory_limit=memory_limit) as con,
     ):
         build.prepare(con)
-        sites = {"s": SimpleNamespace(site_id="s", practice="weekly")}
-        network = SimpleNamespace(sites=sites, folder=Path(folder))
+        site = Site("s", "S", "Outer Banks", "Europe/London", 0, "weekly", date(2020, 1, 1))
+        network = SimpleNamespace(sites={"s": site}, folder=Path(folder))
         write_profiles(con, load_profiles(network))  # type: ignore[arg-type]
         fill(con, unit_count, months)
         clock = Clock()

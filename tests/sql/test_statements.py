@@ -18,6 +18,7 @@ from types import SimpleNamespace
 import duckdb
 import pytest
 
+from pipeline.config.network import Site
 from pipeline.measure.window import Window
 from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.warehouse import build
@@ -75,8 +76,8 @@ def given(case: Path) -> duckdb.DuckDBPyConnection:
     con = open_memory()
     build.prepare(con)
     build.rebuild_touched(con)
-    sites = {"quay": SimpleNamespace(site_id="quay", practice="weekly")}
-    write_profiles(con, load_profiles(SimpleNamespace(sites=sites, folder=HERE)))  # type: ignore[arg-type]
+    quay = Site("quay", "Quay", "Outer Banks", "Europe/London", 0, "weekly", date(2020, 1, 1))
+    write_profiles(con, load_profiles(SimpleNamespace(sites={"quay": quay}, folder=HERE)))  # type: ignore[arg-type]
     files = {path.stem: path for path in sorted((HERE / "common").glob("*.txt"))}
     for table, path in (files | {path.stem: path for path in case.glob("*.*.txt")}).items():
         load(con, table, path)
