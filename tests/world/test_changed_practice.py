@@ -78,7 +78,7 @@ def test_what_is_due_now_is_due_by_the_new_profile_alone(runs):
 
 def test_the_pages_of_the_site_say_which_profile_holds_since_when_and_which_did_before(runs):
     pages, site_id = runs["moved"]["pages"], runs["moved"]["site_id"]
-    said = "Since 5 October 2026 this site has followed &#34;UK dental practices (HTM 01-05)"
+    said = "Since 5 Oct 2026 this site has followed &#34;UK dental practices (HTM 01-05)"
     told = {path.name for path in pages.glob("*.html") if said in path.read_text(encoding="utf-8")}
 
     assert {f"site-{site_id}.html", "method.html"} <= told

@@ -24,11 +24,11 @@ def told(as_of, rows=ROWS):
 
 
 def test_a_change_is_told_as_past_from_its_own_day_on_and_as_coming_before():
-    before = 'Since 1 March 2026 this site has followed "UK practices"; until then it followed "We'
-    after = 'From 1 June 2026 on this site will follow "gone"; until then "UK practices" holds.'
+    before = 'Since 1 Mar 2026 this site has followed "UK practices"; until then it followed "Week'
+    after = 'From 1 Jun 2026 on this site will follow "gone"; until then "UK practices" holds.'
     assert [one[: len(before)] for one in told(MARCH)] == [before, after]
-    assert told(date(2026, 2, 28))[0].startswith("From 1 March 2026 on this site will follow")
-    assert told(JUNE)[1].startswith('Since 1 June 2026 this site has followed "gone"')
+    assert told(date(2026, 2, 28))[0].startswith("From 1 Mar 2026 on this site will follow")
+    assert told(JUNE)[1].startswith('Since 1 Jun 2026 this site has followed "gone"')
 
 
 def test_of_a_site_that_changes_nothing_nothing_is_said():
