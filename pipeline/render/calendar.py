@@ -1,25 +1,30 @@
 """What falls due at a site within 60 days, as a calendar that other programs subscribe to.
 
 The only module that imports icalendar. RFC 5545: whole days without a time zone, one event for
-each unit and test or task. An event keeps its UID while its day moves, so that a calendar that is
-read again is brought up to date and holds nothing twice; SEQUENCE grows with the as-of day.
+each unit and test or task; a routine test is one event that comes again. An event keeps its UID
+while its day moves, so that a calendar that is read again is brought up to date and holds nothing
+twice; SEQUENCE grows with the as-of day.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
-from icalendar import Calendar, Event
+from icalendar import Calendar, Event, vRecur
 
 from pipeline.base.files import short_id
 from pipeline.base.phrases import listed, phrase
 from pipeline.render.parts.badges import URGENT
+from pipeline.render.recurring import Recurrence, is_overdue, recurrence
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import UnitRow
+from pipeline.render.tables.routine import RecurringRow
 from pipeline.render.words import day, printable, worded
 
 AHEAD = timedelta(days=60)
 CERTIFICATES = ("calibration", "validation", "vessel_inspection")
 _FIRST = date(2020, 1, 1)
+_WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,10 @@ def site_calendar(scope: Scope) -> bytes:
     calendar.add("refresh-interval", timedelta(days=1), parameters={"value": "DURATION"})
     for one in entries:
         calendar.add_component(_event(scope, one))
+    for unit in scope.in_service:
+        for row in scope.tables.recurring.get(unit.unit_serial, []):
+            for event in _routine(scope, unit, row):
+                calendar.add_component(event)
     calendar.add_component(_end(scope, as_of))
     return calendar.to_ical()
 
@@ -123,6 +132,52 @@ def _event(scope: Scope, one: _Entry) -> Event:
     )
     event.add("description", f"{told}\n\n{phrase('calendar.caution', day=day(as_of))}")
     event.add("categories", [one.category])
+    return event
+
+
+def _routine(scope: Scope, unit: UnitRow, row: RecurringRow) -> Iterator[Event]:
+    """The event that comes again for a routine test, and one for a test that is past due."""
+    as_of = scope.tables.as_of
+    until = as_of + AHEAD
+    label, what = printable(unit.label), worded("rule.routine", row.test)
+    if is_overdue(row, as_of):
+        event = _whole_day(
+            scope,
+            short_id("routine overdue", row.unit_serial, row.test),
+            as_of + timedelta(days=1),
+            phrase("calendar.overdue", what=what, unit=label),
+        )
+        yield _told(event, scope, unit, row)
+    if again := recurrence(row, as_of, until):
+        event = _whole_day(
+            scope,
+            short_id("routine", row.unit_serial, row.test),
+            again.first_on,
+            phrase("calendar.due", what=what, unit=label),
+        )
+        event.add("rrule", _rule(again))
+        if again.left_out:
+            event.add("exdate", list(again.left_out))
+        yield _told(event, scope, unit, row)
+
+
+def _rule(again: Recurrence) -> vRecur:
+    if again.weekdays:
+        days = [_WEEKDAYS[one - 1] for one in again.weekdays]
+        return vRecur(freq="WEEKLY", byday=days, until=again.until)
+    return vRecur(freq="DAILY", interval=again.every_days, until=again.until)
+
+
+def _told(event: Event, scope: Scope, unit: UnitRow, row: RecurringRow) -> Event:
+    told = phrase(
+        f"calendar.routine.{row.kind}",
+        unit=printable(unit.label),
+        serial=printable(row.unit_serial),
+        asks=phrase("calendar.asks", text=printable(row.asks)) if row.asks else "",
+    )
+    caution = phrase("calendar.caution", day=day(scope.tables.as_of))
+    event.add("description", f"{told}\n\n{caution}")
+    event.add("categories", [phrase("calendar.kind.test")])
     return event
 
 

@@ -4,6 +4,7 @@ import shutil
 from datetime import date, timedelta
 
 import pytest
+from icalendar import Calendar
 
 from pipeline.config.load import load_network
 from pipeline.warehouse.measured import measured
@@ -89,3 +90,20 @@ def test_the_pages_of_the_site_say_which_profile_holds_since_when_and_which_did_
     assert method.count("Practice profile: UK dental practices (HTM 01-05)") == 1
     assert not [path for path in runs["old"]["pages"].glob("*.html")
                 if said in path.read_text(encoding="utf-8")]  # fmt: skip
+
+
+def test_the_calendar_of_the_site_has_each_daily_and_weekly_test_of_the_new_profile_once(runs):
+    """Read back by icalendar: the weekdays are those on which the cycles of half a year lie."""
+    pages, site_id = runs["moved"]["pages"], runs["moved"]["site_id"]
+    calendar = Calendar.from_ical((pages / f"site-{site_id}.ics").read_bytes())
+    series = [one for one in calendar.walk("VEVENT") if "rrule" in one]
+
+    asked = [(serial, test) for serial, test, kind, _ in runs["moved"]["running"]
+             if kind != "per_load"]  # fmt: skip
+    assert len(asked) > 2
+    assert len(series) == len(asked)
+    assert len({str(one["uid"]) for one in series}) == len(series)
+    days = {one["rrule"]["byday"][0] for one in series if len(one["rrule"]["byday"]) == 1}
+    # No clinic of the invented network runs on Sundays.
+    assert all("SU" not in one["rrule"]["byday"] for one in series)
+    assert days, "the weekly leak test has one weekday"

@@ -33,6 +33,25 @@ class RoutineRow:
 
 
 @dataclass(frozen=True, slots=True)
+class RecurringRow:
+    """A routine test that days or weeks of one unit ask for, and when it was last run or missed.
+
+    `weekdays` are those on which the unit runs, 1 Monday; `closed_on` days that are to come.
+    """
+
+    unit_serial: str
+    test: str
+    kind: str
+    asks: Spoken | None
+    days: int | None
+    week_starts: int
+    weekdays: list[int]
+    tested_on: date | None
+    missed_on: date | None
+    closed_on: list[date]
+
+
+@dataclass(frozen=True, slots=True)
 class CertificateRow:
     """When one certificate of one unit expires."""
 
@@ -74,6 +93,11 @@ class Routine(Reader):
     def routines(self) -> dict[str, list[RoutineRow]]:
         """Routine tests by unit."""
         return grouped(self.rows("routine", RoutineRow), lambda row: row.unit_serial)
+
+    @by_language
+    def recurring(self) -> dict[str, list[RecurringRow]]:
+        """Routine tests that days or weeks ask for, by unit."""
+        return grouped(self.rows("recurring", RecurringRow), lambda row: row.unit_serial)
 
     @cached_property
     def certificates(self) -> dict[str, list[CertificateRow]]:
