@@ -40,8 +40,9 @@ asked AS (
         rule.confidence,
         CASE rule.condition
             WHEN 'growth' THEN coalesce(incident.known_on, incident.growth_on)
-            WHEN 'second_growth' THEN incident.repeat_known_on
-            WHEN 'implant_load' THEN CASE WHEN implant.incident_id IS NOT NULL THEN incident.known_on END
+            WHEN 'second_growth' THEN coalesce(incident.repeat_known_on, incident.repeat_growth_on)
+            WHEN 'implant_load' THEN
+                CASE WHEN implant.incident_id IS NOT NULL THEN coalesce(incident.known_on, incident.growth_on) END
             ELSE mended.repaired_on
         END AS from_on,
         from_on + coalesce(rule.within_days, 7) AS due_on,
@@ -73,7 +74,8 @@ told AS (
     FROM model.test
     WHERE kind = 'steam_penetration' AND exposed_on <= $as_of_on AND coalesce(read_on <= $as_of_on, true)
 ),
--- Tests after the growth, each with how many were clear one after another up to it.
+-- Tests after the growth, and after the repair where that is what asks for them, each with how many
+-- were clear one after another up to it.
 tested AS (
     SELECT
         asked.incident_id,
@@ -91,6 +93,7 @@ tested AS (
         AND told.exposed_utc > asked.growth_utc
         AND told.exposed_on <= asked.ended_on
         AND told.effect <> 'void'
+        AND (asked.condition NOT IN ('defect_found', 'repaired') OR told.exposed_on >= asked.from_on)
         AND told.kind = CASE asked.step WHEN 'steam_penetration' THEN 'steam_penetration' ELSE 'biological' END
     WHERE asked.step IN ('repeat_same_cycle', 'consecutive_runs', 'steam_penetration')
     WINDOW in_turn AS (
@@ -113,7 +116,7 @@ progress AS (
         step,
         condition,
         arg_max(clear_count, (exposed_utc, test_id)) AS clear_count,
-        bool_or(effect = 'pending') AS is_awaited,
+        bool_or(effect = 'pending' AND (step <> 'repeat_same_cycle' OR is_same_cycle)) AS is_awaited,
     FROM counted
     GROUP BY incident_id, step, condition
 ),
@@ -122,6 +125,7 @@ progress AS (
 run AS (
     SELECT
         asked.incident_id,
+        asked.condition,
         count(*) AS run_count,
         arg_min({file_id: cycle.file_id, line: cycle.line}, (cycle.started_utc, cycle.cycle_id)) AS place,
     FROM asked
@@ -136,7 +140,7 @@ run AS (
     ANTI JOIN fact.spore_test AS test
         ON test.unit_serial = cycle.unit_serial AND test.cycle_id = cycle.cycle_id
     WHERE asked.step = 'out_of_service'
-    GROUP BY asked.incident_id
+    GROUP BY asked.incident_id, asked.condition
 ),
 proof AS (
     SELECT incident_id, step, condition, exposed_on AS done_on, exposed_utc AS done_utc, file_id, line,
@@ -165,9 +169,8 @@ proof AS (
     SELECT asked.incident_id, asked.step, asked.condition, asked.from_on, asked.from_on, NULL, NULL,
     FROM asked
     JOIN fact.coverage AS coverage ON coverage.unit_serial = asked.unit_serial
-    ANTI JOIN run ON run.incident_id = asked.incident_id
-    WHERE asked.step = 'out_of_service'
-        AND (coverage.heard_on > asked.from_on OR asked.cleared_on > asked.from_on)
+    ANTI JOIN run ON run.incident_id = asked.incident_id AND run.condition = asked.condition
+    WHERE asked.step = 'out_of_service' AND coverage.heard_on > asked.from_on
 ),
 first_proof AS (
     SELECT *,
@@ -208,4 +211,7 @@ SELECT
 FROM asked
 LEFT JOIN first_proof AS proof USING (incident_id, step, condition)
 LEFT JOIN progress USING (incident_id, step, condition)
-LEFT JOIN run ON run.incident_id = asked.incident_id AND asked.step = 'out_of_service'
+LEFT JOIN run
+    ON run.incident_id = asked.incident_id
+    AND run.condition = asked.condition
+    AND asked.step = 'out_of_service'
