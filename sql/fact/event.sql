@@ -19,19 +19,27 @@ WITH stay AS (
         lag(site_id) OVER (PARTITION BY unit_serial ORDER BY from_on) AS before_site_id,
     FROM model.assignment
 ),
+lent AS (
+    SELECT unit_serial, done_on,
+    FROM model.task
+    WHERE kind = 'installation' AND contains(lower(note), 'loaner')
+),
 arrived AS (
-    SELECT
-        unit_serial,
-        site_id,
+    SELECT DISTINCT
+        stay.unit_serial,
+        stay.site_id,
         CASE
-            WHEN before_site_id IS NOT NULL THEN 'relocation'
-            WHEN contains(lower(label), 'loaner') THEN 'loaner'
+            WHEN stay.before_site_id IS NOT NULL THEN 'relocation'
+            WHEN contains(lower(stay.label), 'loaner') OR lent.done_on IS NOT NULL THEN 'loaner'
             ELSE 'installation'
         END AS event,
-        from_on AS event_on,
-        from_on - 1 AS after_on,
+        stay.from_on AS event_on,
+        stay.from_on - 1 AS after_on,
     FROM stay
-    WHERE before_site_id IS DISTINCT FROM site_id
+    LEFT JOIN lent
+        ON lent.unit_serial = stay.unit_serial
+        AND abs(stay.from_on - lent.done_on) <= 7
+    WHERE stay.before_site_id IS DISTINCT FROM stay.site_id
 ),
 acted AS (
     SELECT

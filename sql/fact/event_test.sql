@@ -108,7 +108,6 @@ tested AS (
         ON told.unit_serial = wanted.unit_serial
         AND told.test = wanted.test
         AND told.exposed_on >= wanted.event_on
-        AND (wanted.event <> 'growth' OR told.exposed_on > wanted.event_on OR told.is_clear)
         AND (wanted.program = 'all' OR told.test <> 'biological' OR told.program = wanted.program)
 ),
 counted AS (
