@@ -17,17 +17,8 @@ WITH asked AS (
     GROUP BY unit_serial, rule, is_per_program
 ),
 used AS (
-    SELECT
-        unit_serial,
-        'all' AS program,
-        min(used_on) AS first_used_on,
-        max(used_on) AS last_used_on,
-    FROM fact.use_day
-    WHERE run_count > 0
-    GROUP BY unit_serial
-    UNION ALL
-    SELECT unit_serial, program, min(used_on), max(used_on),
-    FROM fact.program_day
+    SELECT unit_serial, program, min(used_on) AS first_used_on, max(used_on) AS last_used_on,
+    FROM fact.load_day
     GROUP BY unit_serial, program
 )
 SELECT

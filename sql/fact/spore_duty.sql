@@ -82,13 +82,7 @@ since AS (
         missed.program,
         sum(day.run_count)::BIGINT AS run_count,
     FROM missed
-    JOIN (
-        SELECT unit_serial, 'all' AS program, used_on, run_count,
-        FROM fact.use_day
-        UNION ALL
-        SELECT unit_serial, program, used_on, run_count,
-        FROM fact.program_day
-    ) AS day
+    JOIN fact.load_day AS day
         ON day.unit_serial = missed.unit_serial
         AND day.program = missed.program
         AND day.used_on > missed.due_on + missed.grace_days
