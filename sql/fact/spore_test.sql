@@ -1,7 +1,7 @@
 -- fact.spore_test
 -- One row for each biological indicator test exposed up to the as-of day, as it was known on that day:
--- those of the year and the week before it, and of those before whatever still decides. That are the
--- tests of each program from its last valid negative on, those awaited, and all of a unit with growth.
+-- those of the year and the week before it, and of those before whatever still decides (fact.spore_past),
+-- and those that were awaited.
 -- key: unit_serial, test_id
 -- order: none, what reads it sorts or counts
 --
@@ -28,73 +28,68 @@ WITH patience AS (
     WHERE to_on = $to_on
     GROUP BY unit_serial
 ),
-tested_before AS (
-    SELECT
-        unit_serial,
-        program,
-        max(exposed_on) FILTER (state = 'valid_negative' AND read_on <= $as_of_on) AS last_valid_on,
-        bool_or(state = 'growth') AS has_growth,
-    FROM model.test
-    WHERE kind = 'biological' AND exposed_on >= $history_on AND exposed_on < $from_on - 7
-    GROUP BY unit_serial, program
-),
-past AS (
-    SELECT unit_serial, program, last_valid_on,
-    FROM tested_before
-    QUALIFY NOT bool_or(has_growth) OVER (PARTITION BY unit_serial)
-),
 known AS (
-    SELECT
-        test.unit_serial,
-        test.test_id,
-        test.site_id,
-        test.cycle_id,
-        test.program,
-        test.purpose,
-        test.exposed_on,
-        test.week_on,
-        coalesce(test.cycle_utc, test.exposed_utc, test.exposed_on) AS exposed_utc,
-        coalesce(test.cycle_utc, test.exposed_utc, test.exposed_on + INTERVAL 1 DAY) AS after_utc,
-        CASE WHEN test.read_on <= $as_of_on THEN test.read_on END AS read_on,
-        CASE
-            WHEN test.read_on > $as_of_on THEN 'pending'
-            WHEN test.state = 'orphan' AND test.orphan_reason = 'not_in_a_load'
-                THEN 'wrong_program'
-            ELSE test.state
-        END AS told_state,
-        coalesce(patience.result_days, 14) AS result_days,
-        test.file_id,
-        test.line,
+    SELECT test.*,
     FROM model.test AS test
-    LEFT JOIN patience ON patience.unit_serial = test.unit_serial
-    LEFT JOIN past
+    WHERE kind = 'biological' AND exposed_on >= $from_on - 7 AND exposed_on <= $as_of_on
+    UNION ALL
+    SELECT test.*,
+    FROM model.test AS test
+    JOIN fact.spore_past AS past
         ON past.unit_serial = test.unit_serial AND past.program IS NOT DISTINCT FROM test.program
     WHERE test.kind = 'biological'
         AND test.exposed_on >= $history_on
-        AND test.exposed_on <= $as_of_on
+        AND test.exposed_on < $from_on - 7
         AND (
-            test.exposed_on >= least($from_on - 7, coalesce(past.last_valid_on, $history_on))
+            test.exposed_on >= past.decides_on
             OR test.state = 'pending'
             OR test.read_on > $as_of_on
         )
 ),
 grown AS (
-    SELECT DISTINCT unit_serial, exposed_utc,
+    SELECT DISTINCT unit_serial, coalesce(cycle_utc, exposed_utc, exposed_on) AS exposed_utc,
+    FROM model.test
+    WHERE kind = 'biological'
+        AND state = 'growth'
+        AND exposed_on >= $history_on
+        AND exposed_on <= $as_of_on
+        AND coalesce(read_on <= $as_of_on, true)
+),
+told AS (
+    SELECT
+        unit_serial,
+        test_id,
+        site_id,
+        cycle_id,
+        program,
+        purpose,
+        exposed_on,
+        week_on,
+        coalesce(cycle_utc, exposed_utc, exposed_on) AS begun_utc,
+        coalesce(cycle_utc, exposed_utc, exposed_on + INTERVAL 1 DAY) AS after_utc,
+        CASE WHEN read_on <= $as_of_on THEN read_on END AS read_on,
+        CASE
+            WHEN read_on > $as_of_on THEN 'pending'
+            WHEN state = 'orphan' AND orphan_reason = 'not_in_a_load' THEN 'wrong_program'
+            ELSE state
+        END AS told_state,
+        file_id,
+        line,
     FROM known
-    WHERE told_state = 'growth'
 ),
 settled AS (
     SELECT
-        known.*,
+        told.*,
         CASE WHEN told_state = 'pending' THEN $as_of_on - exposed_on END AS waited_days,
         CASE
-            WHEN waited_days > result_days THEN 'lost'
+            WHEN waited_days > coalesce(patience.result_days, 14) THEN 'lost'
             WHEN told_state = 'valid_negative' AND grown.unit_serial IS NOT NULL
                 THEN 'contradicted'
             ELSE told_state
         END AS state,
-    FROM known
-    LEFT JOIN grown USING (unit_serial, exposed_utc)
+    FROM told
+    LEFT JOIN patience ON patience.unit_serial = told.unit_serial
+    LEFT JOIN grown ON grown.unit_serial = told.unit_serial AND grown.exposed_utc = told.begun_utc
 )
 SELECT
     unit_serial,
@@ -105,7 +100,7 @@ SELECT
     purpose,
     exposed_on,
     week_on,
-    exposed_utc,
+    begun_utc AS exposed_utc,
     after_utc,
     read_on,
     state,
