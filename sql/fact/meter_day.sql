@@ -5,50 +5,48 @@
 --
 -- load_utc         start of the day's first load cycle
 -- run_count        load cycles of the day; run_seconds: their length
--- run_total        load cycles from the last such day before the unit's first mark (fact.spore_mark) to
+-- run_total        load cycles from the last such day before the unit's first mark (fact.spore_pace) to
 --                  the end of this day, and missing ones, because they ran: those that the counter skipped
 -- second_total     length of these, by fact.spore_pace; null when that is not known
 -- last_run_total, last_second_total   the same of the day with a load before; null on the first
-WITH mark AS (
-    SELECT mark.unit_serial, pace.usual_seconds, min(mark.marked_on) AS first_on,
-    FROM fact.spore_mark AS mark
-    JOIN fact.spore_pace AS pace USING (unit_serial)
-    GROUP BY mark.unit_serial, pace.usual_seconds
-),
-scope AS (
-    SELECT
-        mark.unit_serial,
-        mark.usual_seconds,
-        coalesce(max(use_day.used_on) FILTER (use_day.used_on < mark.first_on), mark.first_on) AS scope_on,
-    FROM mark
-    JOIN fact.use_day AS use_day USING (unit_serial)
-    WHERE use_day.run_count > 0
-    GROUP BY mark.unit_serial, mark.usual_seconds, mark.first_on
-),
-used AS (
+WITH used AS (
     SELECT
         use_day.unit_serial,
         use_day.used_on,
         use_day.load_utc,
         use_day.run_count,
-        use_day.load_seconds + (use_day.run_count - use_day.timed_count) * scope.usual_seconds AS run_seconds,
-        scope.usual_seconds,
+        use_day.load_seconds + (use_day.run_count - use_day.timed_count) * pace.usual_seconds AS run_seconds,
+        pace.usual_seconds,
     FROM fact.use_day AS use_day
-    JOIN scope ON scope.unit_serial = use_day.unit_serial AND use_day.used_on >= scope.scope_on
+    JOIN fact.spore_pace AS pace
+        ON pace.unit_serial = use_day.unit_serial AND use_day.used_on >= pace.metered_from_on
+    WHERE use_day.run_count > 0
+),
+gap AS (
+    SELECT gap.unit_serial, gap.used_on, gap.missing_count,
+    FROM fact.counter_gap AS gap
+    JOIN fact.spore_pace AS pace
+        ON pace.unit_serial = gap.unit_serial AND gap.used_on >= pace.metered_from_on
+),
+-- What is missed on a day without a load counts with the next that has one.
+put_off AS (
+    SELECT gap.unit_serial, min(used.used_on) AS used_on, any_value(gap.missing_count) AS missing_count,
+    FROM (FROM gap ANTI JOIN used USING (unit_serial, used_on)) AS gap
+    JOIN used ON used.unit_serial = gap.unit_serial AND used.used_on > gap.used_on
+    GROUP BY gap.unit_serial, gap.used_on
+),
+missed AS (
+    SELECT unit_serial, used_on, sum(missing_count)::BIGINT AS missing_count,
+    FROM (FROM gap UNION ALL FROM put_off)
+    GROUP BY unit_serial, used_on
 ),
 day AS (
-    SELECT use_day.*, coalesce(gap.missing_count, 0) AS missing_count,
-    FROM used AS use_day
-    LEFT JOIN fact.counter_gap AS gap
-        ON gap.unit_serial = use_day.unit_serial AND gap.used_on = use_day.used_on
-),
-summed AS (
     SELECT
-        *,
-        sum(run_count + missing_count) OVER so_far::BIGINT AS run_total,
-        sum(run_seconds + missing_count * usual_seconds) OVER so_far::BIGINT AS second_total,
-    FROM day
-    WINDOW so_far AS (PARTITION BY unit_serial ORDER BY used_on ROWS UNBOUNDED PRECEDING)
+        used.*,
+        used.run_count + coalesce(missed.missing_count, 0) AS ran_count,
+        used.run_seconds + coalesce(missed.missing_count, 0) * used.usual_seconds AS ran_seconds,
+    FROM used
+    LEFT JOIN missed USING (unit_serial, used_on)
 )
 SELECT
     unit_serial,
@@ -56,10 +54,10 @@ SELECT
     load_utc,
     run_count,
     run_seconds,
-    run_total,
-    second_total,
-    lag(run_total) OVER in_time AS last_run_total,
-    lag(second_total) OVER in_time AS last_second_total,
-FROM summed
-WHERE run_count > 0
-WINDOW in_time AS (PARTITION BY unit_serial ORDER BY used_on)
+    sum(ran_count) OVER so_far::BIGINT AS run_total,
+    sum(ran_seconds) OVER so_far::BIGINT AS second_total,
+    -- Each of these days has a load: only before the first nothing was run.
+    nullif(run_total - ran_count, 0) AS last_run_total,
+    CASE WHEN last_run_total IS NOT NULL THEN second_total - ran_seconds END AS last_second_total,
+FROM day
+WINDOW so_far AS (PARTITION BY unit_serial ORDER BY used_on ROWS UNBOUNDED PRECEDING)

@@ -5,10 +5,14 @@
 -- usual_seconds    of those with an end; a cycle without one, and one that is missing, counts as long.
 --                  Null when none has an end
 -- seconds_a_run    of all since history_on, missing ones up to the last day with a load with them
+-- metered_from_on  last day with a load before the unit's first mark (fact.spore_mark), from which on use
+--                  is summed; that of the mark when there is none before, null without a mark
 WITH asked AS (
-    SELECT DISTINCT unit_serial,
+    SELECT unit_serial, min(marked_on) AS marked_on,
     FROM fact.spore_span
+    LEFT JOIN fact.spore_mark USING (unit_serial)
     WHERE kind IN ('minutes_or_days', 'days_or_cycles')
+    GROUP BY unit_serial
 ),
 total AS (
     SELECT
@@ -17,8 +21,9 @@ total AS (
         sum(timed_count)::BIGINT AS timed_count,
         sum(load_seconds)::BIGINT AS load_seconds,
         max(used_on) AS last_on,
+        coalesce(max(used_on) FILTER (used_on < marked_on), any_value(marked_on)) AS metered_from_on,
     FROM fact.use_day
-    SEMI JOIN asked USING (unit_serial)
+    JOIN asked USING (unit_serial)
     WHERE run_count > 0
     GROUP BY unit_serial
 ),
@@ -34,5 +39,6 @@ SELECT
     (load_seconds // nullif(timed_count, 0))::BIGINT AS usual_seconds,
     (load_seconds + (run_count - timed_count + coalesce(missing_count, 0)) * usual_seconds)
         / nullif(run_count + coalesce(missing_count, 0), 0) AS seconds_a_run,
+    metered_from_on,
 FROM total
 LEFT JOIN missing USING (unit_serial)
