@@ -41,15 +41,6 @@ instant AS (
     ASOF JOIN fact.meter_day AS day
         ON day.unit_serial = instant.unit_serial AND instant.at_utc >= day.load_utc
 ),
-load AS (
-    SELECT cycle.unit_serial, cycle.started_on, cycle.started_utc, cycle.duration_seconds, cycle.cycle_id,
-    FROM model.cycle AS cycle
-    SEMI JOIN fact.spore_pace AS pace ON pace.unit_serial = cycle.unit_serial
-    WHERE cycle.is_load_cycle
-        AND NOT cycle.is_false_start
-        AND cycle.started_on >= (SELECT min(used_on) FROM fact.meter_day)
-        AND cycle.started_on <= $as_of_on
-),
 begun AS (
     SELECT
         instant.unit_serial,
@@ -57,19 +48,23 @@ begun AS (
         count(*) FILTER (load.started_utc < instant.at_utc) AS before_count,
         count(*) FILTER (load.started_utc > instant.at_utc) AS after_count,
         coalesce(
-            sum(coalesce(load.duration_seconds, pace.usual_seconds))
+            sum(coalesce(load.duration_seconds, load.usual_seconds))
                 FILTER (load.started_utc >= instant.at_utc),
             0
         )::BIGINT AS rest_seconds,
         coalesce(
-            sum(coalesce(load.duration_seconds, pace.usual_seconds))
+            sum(coalesce(load.duration_seconds, load.usual_seconds))
                 FILTER (load.started_utc > instant.at_utc),
             0
         )::BIGINT AS after_seconds,
     FROM instant
-    JOIN load
+    JOIN (
+        SELECT unit_serial, started_on, started_utc, duration_seconds, usual_seconds,
+        FROM model.cycle
+        JOIN fact.spore_pace USING (unit_serial)
+        WHERE is_load_cycle AND NOT is_false_start AND started_on >= metered_from_on
+    ) AS load
         ON load.unit_serial = instant.unit_serial AND load.started_on = instant.used_on
-    JOIN fact.spore_pace AS pace ON pace.unit_serial = instant.unit_serial
     WHERE instant.at_utc < $to_on + INTERVAL 2 DAY
     GROUP BY instant.unit_serial, instant.at_utc
 ),
@@ -126,6 +121,7 @@ spent AS (
     FROM allowed
     WHERE from_runs + used_count >= most_runs OR from_seconds + used_seconds >= most_seconds
 ),
+-- Of the few units whose use ran out.
 metered_load AS (
     SELECT
         load.unit_serial,
@@ -134,11 +130,12 @@ metered_load AS (
         day.run_total - day.run_count + row_number() OVER in_day AS run_total,
         day.second_total - day.run_seconds
             + sum(coalesce(load.duration_seconds, pace.usual_seconds)) OVER in_day AS second_total,
-    FROM load
+    FROM model.cycle AS load
     SEMI JOIN spent ON spent.unit_serial = load.unit_serial
     JOIN fact.spore_pace AS pace ON pace.unit_serial = load.unit_serial
     JOIN fact.meter_day AS day
         ON day.unit_serial = load.unit_serial AND day.used_on = load.started_on
+    WHERE load.is_load_cycle AND NOT load.is_false_start
     WINDOW in_day AS (
         PARTITION BY load.unit_serial, load.started_on
         ORDER BY load.started_utc, load.cycle_id
