@@ -13,20 +13,36 @@ WITH span AS (
     FROM fact.use_day
     GROUP BY unit_serial
 ),
-day AS (
+closed AS (
+    SELECT span.unit_serial, isodow(closed_on) AS weekday, count(*) AS closed_count,
+    FROM fact.closed_day
+    JOIN span ON span.unit_serial = closed_day.unit_serial AND closed_on BETWEEN first_on AND last_on
+    GROUP BY span.unit_serial, isodow(closed_on)
+),
+used AS (
+    SELECT span.unit_serial, isodow(used_on) AS weekday, count(*) AS used_count,
+    FROM fact.use_day
+    JOIN span ON span.unit_serial = use_day.unit_serial AND used_on >= first_on
+    ANTI JOIN fact.closed_day AS closed_day
+        ON closed_day.unit_serial = use_day.unit_serial AND closed_day.closed_on = use_day.used_on
+    GROUP BY span.unit_serial, isodow(used_on)
+),
+open AS (
     SELECT
-        unit_serial,
-        unnest(generate_series(first_on, last_on, INTERVAL 1 DAY))::DATE AS day_on,
+        span.unit_serial,
+        each.weekday,
+        -- From the first of that weekday to the last day; a whole week more is one more of them.
+        (last_on - first_on - (each.weekday - isodow(first_on) + 7) % 7 + 7) // 7
+            - coalesce(closed.closed_count, 0) AS day_count,
     FROM span
+    CROSS JOIN (SELECT unnest([1, 2, 3, 4, 5, 6, 7]) AS weekday) AS each
+    LEFT JOIN closed ON closed.unit_serial = span.unit_serial AND closed.weekday = each.weekday
 )
 SELECT
-    day.unit_serial,
-    isodow(day.day_on) AS weekday,
-    count(*) AS day_count,
-    (count(use_day.used_on) / nullif(count(*), 0))::DECIMAL(5, 4) AS used_share,
-FROM day
-LEFT JOIN fact.use_day AS use_day
-    ON use_day.unit_serial = day.unit_serial AND use_day.used_on = day.day_on
-ANTI JOIN fact.closed_day AS closed_day
-    ON closed_day.unit_serial = day.unit_serial AND closed_day.closed_on = day.day_on
-GROUP BY day.unit_serial, isodow(day.day_on)
+    open.unit_serial,
+    open.weekday,
+    open.day_count,
+    (coalesce(used.used_count, 0) / nullif(open.day_count, 0))::DECIMAL(5, 4) AS used_share,
+FROM open
+LEFT JOIN used USING (unit_serial, weekday)
+WHERE open.day_count > 0
