@@ -77,18 +77,19 @@ used AS (
     WHERE used_on >= $from_on - 7
     GROUP BY ALL
 ),
--- Days between which nothing was received although cycles ran: the counter skipped values, or the
--- first cycle ever received was not the unit's first.
+-- Days, a week or more apart, between which nothing was received although cycles ran: the counter skipped
+-- values, or the first cycle ever received was not the unit's first.
 unseen AS (
     SELECT unit_serial, before_on AS after_on, used_on AS before_on,
     FROM fact.counter_gap
-    WHERE gap_count > 0
+    WHERE gap_count > 0 AND used_on - before_on > 7
     UNION ALL
     SELECT first.unit_serial, NULL AS after_on, first.used_on AS before_on,
     FROM (
         SELECT unit_serial, min(used_on) AS used_on,
         FROM fact.use_day
         GROUP BY unit_serial
+        HAVING min(used_on) > $from_on
     ) AS first
     LEFT JOIN fact.counter_start AS counter_start
         ON counter_start.unit_serial = first.unit_serial
