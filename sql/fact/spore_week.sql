@@ -40,9 +40,12 @@ tested AS (
     WHERE test.exposed_on >= $from_on - 7
     GROUP BY ALL
 ),
-tested_week AS (
+-- Few weeks hold as many, so that those before them are found quickly.
+made_up AS (
+    SELECT unit_serial, week_on - 7 AS week_on,
     FROM tested
     SEMI JOIN fact.spore_grid USING (unit_serial, week_on)
+    WHERE valid_count >= 2
 ),
 asked AS (
     SELECT
@@ -93,7 +96,7 @@ judged AS (
             WHEN tested.valid_count > 0 THEN 'on_time'
             WHEN tested.pending_count > 0 THEN 'pending'
             WHEN tested.test_count > 0 THEN 'invalid'
-            WHEN grid.run_count > 0 AND grid.is_weekly AND next_tested.valid_count >= 2 THEN 'late'
+            WHEN grid.run_count > 0 AND grid.is_weekly AND made_up.week_on IS NOT NULL THEN 'late'
             WHEN grid.run_count > 0 AND (grid.is_weekly OR overdue.week_on IS NOT NULL) THEN 'not_done'
             WHEN grid.run_count > 0 THEN 'not_due'
             WHEN grid.cycle_count > 0 OR grid.open_count = 0 THEN 'not_in_use'
@@ -101,10 +104,8 @@ judged AS (
             ELSE 'not_in_use'
         END AS state,
     FROM fact.spore_grid AS grid
-    LEFT JOIN tested_week AS tested USING (unit_serial, week_on)
-    LEFT JOIN tested_week AS next_tested
-        ON next_tested.unit_serial = grid.unit_serial
-        AND next_tested.week_on = grid.week_on + 7
+    LEFT JOIN tested USING (unit_serial, week_on)
+    LEFT JOIN made_up USING (unit_serial, week_on)
     LEFT JOIN asked
         ON asked.unit_serial = grid.unit_serial
         AND asked.week_on = grid.week_on
