@@ -4,7 +4,7 @@ import duckdb
 
 from pipeline.warehouse.statements import statement
 
-OF_CYCLES = ("use_day", "use_month", "counter_run", "test_cycle")
+OF_CYCLES = ("use_day", "use_month", "counter_run", "test_cycle", "test_month")
 
 
 def count_cycles(con: duckdb.DuckDBPyConnection) -> None:

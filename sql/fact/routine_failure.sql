@@ -12,11 +12,7 @@
 WITH test AS (
     SELECT unit_serial, test, test_key, site_id, tested_on, tested_utc, state, told_by,
     FROM fact.routine_test
-    SEMI JOIN (
-        SELECT unit_serial, test,
-        FROM fact.routine_test
-        WHERE state = 'fail'
-    ) AS failed USING (unit_serial, test)
+    WHERE has_failed
 ),
 failure AS (
     SELECT

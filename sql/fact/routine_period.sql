@@ -1,10 +1,11 @@
 -- fact.routine_period
 -- One row for each day, or week, of use for which a steam penetration, leak or automatic control test is
 -- asked.
--- Those of the last twelve months, and of fact.routine_past all of the history.
+-- Those since fact.routine_scope, and what fact.routine_month counts, of all the history.
 -- key: unit_serial, test, period_on
 -- rebuilt: never, it is a view
 --
+-- is_by_month   fact.routine_month counts it; what this column leaves out is not worked out
 -- period_on   the day of use; by weekly rules the first day of the week
 -- last_on     its last day
 -- site_id     where the unit stood on the last day of use in it
@@ -22,10 +23,10 @@
 WITH span AS (
     SELECT
         span.*,
-        CASE WHEN past.test IS NULL THEN $from_on - 7 ELSE $history_on END AS scope_on,
+        scope.scope_on,
         count(*) OVER (PARTITION BY span.unit_serial, span.test) AS version_count,
     FROM fact.routine_span AS span
-    LEFT JOIN fact.routine_past AS past USING (unit_serial, test)
+    JOIN fact.routine_scope AS scope USING (unit_serial, test)
     WHERE span.kind IN ('use_day', 'calendar_week', 'interval_days')
 ),
 used AS (
@@ -101,6 +102,7 @@ standing AS (
         AND test.test = span.test
         AND test.tested_on >= span.from_on
         AND test.tested_on < span.to_on
+    WHERE NOT test.is_by_month
 ),
 stood AS (
     SELECT
@@ -148,8 +150,8 @@ settled AS (
 ),
 logged AS (
     SELECT site_id, test,
-    FROM model.test_cycle
-    WHERE started_on >= $history_on AND started_on <= $as_of_on
+    FROM model.test_month
+    WHERE first_on >= $history_on AND first_on <= $as_of_on
     UNION
     SELECT site_id, kind,
     FROM model.test
@@ -157,6 +159,12 @@ logged AS (
         AND state IN ('pass', 'fail', 'pending')
         AND exposed_on >= $history_on
         AND exposed_on <= $as_of_on
+),
+day_of_month AS (
+    SELECT
+        *,
+        unnest(list_filter(range(31), lambda place: asked_bits >> place & 1 = 1))::INTEGER AS place,
+    FROM fact.routine_month
 )
 SELECT
     period.unit_serial,
@@ -179,7 +187,27 @@ SELECT
         WHEN logged.site_id IS NULL OR period.unseen_count > 0 THEN 'not_seen'
         ELSE 'not_done'
     END AS state,
+    false AS is_by_month,
 FROM period
 LEFT JOIN tested USING (unit_serial, test, period_on)
 LEFT JOIN settled USING (unit_serial, test, period_on)
 LEFT JOIN logged ON logged.site_id = period.site_id AND logged.test = period.test
+UNION ALL BY NAME
+SELECT
+    unit_serial,
+    test,
+    month.month + place AS period_on,
+    period_on AS last_on,
+    month.site_id,
+    'use_day' AS kind,
+    used.run_count,
+    CASE
+        WHEN late_bits >> place & 1 = 1 THEN 'late'
+        WHEN done_bits >> place & 1 = 1 THEN 'done'
+        WHEN unseen_bits >> place & 1 = 1 THEN 'not_seen'
+        ELSE 'not_done'
+    END AS state,
+    true AS is_by_month,
+FROM day_of_month AS month
+JOIN fact.use_day AS used USING (unit_serial)
+WHERE used.used_on = period_on

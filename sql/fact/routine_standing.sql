@@ -32,7 +32,7 @@ WITH one AS (
         (state = 'not_seen')::INTEGER AS unseen,
         (state = 'not_done')::INTEGER AS missed,
     FROM fact.routine_period
-    WHERE state <> 'open'
+    WHERE state <> 'open' AND NOT is_by_month
     UNION ALL BY NAME
     SELECT
         span.unit_serial,
@@ -46,13 +46,70 @@ WITH one AS (
         day.unseen_count AS unseen,
         day.missing_count AS missed,
     FROM fact.routine_span AS span
-    LEFT JOIN fact.routine_past AS past USING (unit_serial, test)
+    JOIN fact.routine_scope AS scope USING (unit_serial, test)
     JOIN fact.indicator_day AS day
         ON day.unit_serial = span.unit_serial
         AND day.used_on >= span.from_on
         AND day.used_on < span.to_on
-        AND (day.used_on >= $from_on - 7 OR past.test IS NOT NULL)
+        AND day.used_on >= scope.scope_on
     WHERE span.test = 'chemical_in_load' AND span.kind = 'per_load'
+),
+summed AS (
+    SELECT
+        unit_serial,
+        test,
+        last_on >= $from_on AND last_on <= $as_of_on AS is_in_year,
+        last_on > $as_of_on - 28 AND last_on <= $as_of_on AS is_lately,
+        sum(asked) AS asked,
+        sum(done) AS done,
+        sum(late) AS late,
+        sum(failed) AS failed,
+        sum(unseen) AS unseen,
+        sum(missed) AS missed,
+        max(period_on) FILTER (done > 0) AS last_on,
+        list(period_on ORDER BY period_on) FILTER (missed > 0) AS missed_days,
+    FROM one
+    GROUP BY unit_serial, test, is_in_year, is_lately
+),
+month AS (
+    SELECT
+        *,
+        asked_bits & ~done_bits & ~unseen_bits AS missed_bits,
+        ((1::BIGINT << greatest(least($to_on - month, 31), 0)) - 1)
+            & ~((1::BIGINT << greatest(least($from_on - month, 31), 0)) - 1) AS year_bits,
+        year_bits & ~((1::BIGINT << greatest(least($as_of_on - 27 - month, 31), 0)) - 1) AS lately_bits,
+    FROM fact.routine_month
+),
+counted AS (
+    SELECT
+        unit_serial,
+        test,
+        sum(asked) FILTER (is_in_year) AS asked_count,
+        sum(done) FILTER (is_in_year) AS done_count,
+        sum(late) FILTER (is_in_year) AS late_count,
+        sum(failed) FILTER (is_in_year) AS failed_count,
+        sum(unseen) FILTER (is_in_year) AS unseen_count,
+        sum(missed) FILTER (is_in_year) AS missed_count,
+        sum(asked) FILTER (is_lately) AS lately_asked_count,
+        sum(missed) FILTER (is_lately) AS lately_missed_count,
+        max(last_on) AS last_on,
+    FROM summed
+    GROUP BY unit_serial, test
+    UNION ALL
+    SELECT
+        unit_serial,
+        test,
+        sum(bit_count(asked_bits & year_bits)),
+        sum(bit_count(done_bits & year_bits)),
+        sum(bit_count(late_bits & year_bits)),
+        0,
+        sum(bit_count(unseen_bits & year_bits)),
+        sum(bit_count(missed_bits & year_bits)),
+        sum(bit_count(asked_bits & lately_bits)),
+        sum(bit_count(missed_bits & lately_bits)),
+        max(month + floor(log2(nullif(done_bits, 0)))::INTEGER),
+    FROM month
+    GROUP BY unit_serial, test
 ),
 missed AS (
     SELECT
@@ -60,8 +117,17 @@ missed AS (
         test,
         period_on,
         period_on - lag(period_on) OVER in_time <= 28 AS goes_on,
-    FROM one
-    WHERE missed > 0
+    FROM (
+        SELECT unit_serial, test, unnest(missed_days) AS period_on,
+        FROM summed
+        UNION ALL
+        SELECT
+            unit_serial,
+            test,
+            month + unnest(list_filter(range(31), lambda place: missed_bits >> place & 1 = 1))::INTEGER,
+        FROM month
+        WHERE missed_bits > 0
+    )
     WINDOW in_time AS (PARTITION BY unit_serial, test ORDER BY period_on)
 ),
 since AS (
@@ -72,36 +138,20 @@ since AS (
     FROM missed
     GROUP BY unit_serial, test
 ),
-counted AS (
-    SELECT
-        unit_serial,
-        test,
-        sum(asked) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS asked_count,
-        sum(done) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS done_count,
-        sum(late) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS late_count,
-        sum(failed) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS failed_count,
-        sum(unseen) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS unseen_count,
-        sum(missed) FILTER (last_on >= $from_on AND last_on <= $as_of_on)::BIGINT AS missed_count,
-        sum(asked) FILTER (last_on > $as_of_on - 28 AND last_on <= $as_of_on)::BIGINT AS lately_asked_count,
-        sum(missed) FILTER (last_on > $as_of_on - 28 AND last_on <= $as_of_on)::BIGINT AS lately_missed_count,
-        max(period_on) FILTER (done > 0) AS last_on,
-    FROM one
-    GROUP BY unit_serial, test
-),
 asked AS (
     SELECT
         span.unit_serial,
         service.site_id,
         span.test,
         span.kind,
-        coalesce(counted.asked_count, 0) AS asked_count,
-        coalesce(counted.done_count, 0) AS done_count,
-        coalesce(counted.late_count, 0) AS late_count,
-        coalesce(counted.failed_count, 0) AS failed_count,
-        coalesce(counted.unseen_count, 0) AS unseen_count,
-        coalesce(counted.missed_count, 0) AS missed_count,
-        coalesce(counted.lately_asked_count, 0) AS lately_asked_count,
-        coalesce(counted.lately_missed_count, 0) AS lately_missed_count,
+        coalesce(counted.asked_count, 0)::BIGINT AS asked_count,
+        coalesce(counted.done_count, 0)::BIGINT AS done_count,
+        coalesce(counted.late_count, 0)::BIGINT AS late_count,
+        coalesce(counted.failed_count, 0)::BIGINT AS failed_count,
+        coalesce(counted.unseen_count, 0)::BIGINT AS unseen_count,
+        coalesce(counted.missed_count, 0)::BIGINT AS missed_count,
+        coalesce(counted.lately_asked_count, 0)::BIGINT AS lately_asked_count,
+        coalesce(counted.lately_missed_count, 0)::BIGINT AS lately_missed_count,
         counted.last_on,
         CASE WHEN missed_count > 0 THEN since.missed_since_on END AS missed_since_on,
         CASE

@@ -1,7 +1,7 @@
 -- fact.routine_test
 -- One row for each steam penetration, leak or automatic control test that was run, as far as is known by
 -- the as-of day. A line of the test book about a test cycle, and that cycle, are one test.
--- Those of the last twelve months, and of fact.routine_past all of the history.
+-- Those of the last twelve months, and where fact.routine_scope says so all of the history.
 -- key: unit_serial, test, test_key
 -- rebuilt: never, it is a view
 --
@@ -12,6 +12,8 @@
 --              done       it ran to its end, and no log notes a result
 --              awaited    a result is to come
 -- told_by      result, or outcome when the cycle's end alone says it
+-- is_by_month  fact.routine_month counts it, as every other of this unit and kind
+-- has_failed   it is one of a unit and kind of which a test failed
 -- A test whose result was lost is no test. That a penetration
 -- cycle ran to its end says nothing of the sheet within: it is done, not passed.
 WITH verdict AS (
@@ -37,20 +39,18 @@ run AS (
             ELSE 'done'
         END AS state,
         cycle.chemical_indicator IN ('changed', 'not_changed') OR verdict.verdict IS NOT NULL AS is_result,
+        scope.test IS NULL AS is_by_month,
+        coalesce(scope.has_failed, false) AS has_failed,
         cycle.file_id,
         cycle.line,
     FROM model.test_cycle AS cycle
     LEFT JOIN verdict USING (cycle_id)
-    WHERE cycle.started_on >= $history_on
-        AND cycle.started_on <= $as_of_on
-        AND (
-            cycle.started_on >= $from_on - 7
-            OR (cycle.unit_serial, cycle.test) IN (SELECT (unit_serial, test) FROM fact.routine_past)
-        )
+    LEFT JOIN fact.routine_scope AS scope USING (unit_serial, test)
+    WHERE cycle.started_on >= coalesce(scope.scope_on, $from_on - 7) AND cycle.started_on <= $as_of_on
 ),
 booked AS (
     SELECT
-        unit_serial,
+        test.unit_serial,
         site_id,
         kind AS test,
         coalesce(cycle_id, 'test ' || test_id) AS test_key,
@@ -61,20 +61,22 @@ booked AS (
             ELSE state
         END AS state,
         true AS is_result,
+        scope.test IS NULL AS is_by_month,
+        coalesce(scope.has_failed, false) AS has_failed,
+        cycle_id IS NOT NULL AS is_in_cycle,
         file_id,
         line,
-    FROM model.test
+    FROM model.test AS test
+    LEFT JOIN fact.routine_scope AS scope
+        ON scope.unit_serial = test.unit_serial AND scope.test = test.kind
     WHERE kind IN ('steam_penetration', 'leak')
         AND state IN ('pass', 'fail', 'pending')
-        AND exposed_on >= $history_on
+        AND exposed_on >= coalesce(scope.scope_on, $from_on - 7)
         AND exposed_on <= $as_of_on
-        AND (
-            exposed_on >= $from_on - 7
-            OR (unit_serial, kind) IN (SELECT (unit_serial, test) FROM fact.routine_past)
-        )
 ),
+-- What the book and a cycle both tell of is settled; of most nothing is.
 told AS (
-    FROM booked
+    SELECT * EXCLUDE (is_in_cycle), FROM booked WHERE is_in_cycle
     UNION ALL BY NAME
     SELECT *, FROM run SEMI JOIN booked USING (unit_serial, test, test_key)
 )
@@ -92,22 +94,17 @@ SELECT
         ELSE 'done'
     END AS state,
     CASE WHEN bool_or(coalesce(is_result, false)) THEN 'result' ELSE 'outcome' END AS told_by,
+    is_by_month,
+    has_failed,
     arg_min(file_id, (is_result IS NOT true, file_id, line)) AS file_id,
     arg_min(line, (is_result IS NOT true, file_id, line)) AS line,
 FROM told
-GROUP BY unit_serial, test, test_key
-UNION ALL
--- What the book says nothing of, which is most, needs no settling.
-SELECT
-    unit_serial,
-    test,
-    test_key,
-    site_id,
-    tested_on,
-    tested_utc,
-    state,
-    CASE WHEN is_result THEN 'result' ELSE 'outcome' END AS told_by,
-    file_id,
-    line,
+GROUP BY unit_serial, test, test_key, is_by_month, has_failed
+UNION ALL BY NAME
+SELECT * EXCLUDE (is_result, is_in_cycle), 'result' AS told_by,
+FROM booked
+WHERE NOT is_in_cycle
+UNION ALL BY NAME
+SELECT * EXCLUDE (is_result), CASE WHEN is_result THEN 'result' ELSE 'outcome' END AS told_by,
 FROM run
 ANTI JOIN booked USING (unit_serial, test, test_key)

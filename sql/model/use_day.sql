@@ -14,6 +14,7 @@
 -- unnumbered_count    cycles of any program, false starts with them, logged without a number
 -- load_seconds        length of the load cycles that have an end; timed_count: how many these are
 -- load_utc            start of the first load cycle; null without any
+-- penetration_utc     start of the first steam penetration test that ran to its end, or failed
 -- complete_count      load cycles that ran to their end
 -- changed_count, unchanged_count, lacking_count
 --                     of these, whose line says that the chemical indicator changed, did not, or was missing
@@ -33,6 +34,9 @@ SELECT
     coalesce(sum(duration_seconds) FILTER (is_run), 0)::BIGINT AS load_seconds,
     count(duration_seconds) FILTER (is_run) AS timed_count,
     min(started_utc) FILTER (is_run) AS load_utc,
+    min(started_utc) FILTER (
+        program = 'test_steam_penetration' AND outcome IN ('complete', 'failed') AND NOT is_false_start
+    ) AS penetration_utc,
     count(*) FILTER (is_complete) AS complete_count,
     count(*) FILTER (is_complete AND chemical_indicator = 'changed') AS changed_count,
     count(*) FILTER (is_unchanged) AS unchanged_count,
