@@ -94,8 +94,12 @@ ended AS (
         coalesce(start.run_total, 0) AS from_runs,
         coalesce(start.second_total, 0) AS from_seconds,
         greatest(ending.run_before - from_runs, 0) AS used_count,
-        greatest(ending.second_before - from_seconds, 0) AS used_seconds,
+        CASE
+            WHEN used_count = 0 OR pace.usual_seconds IS NOT NULL
+                THEN greatest(ending.second_before - from_seconds, 0)
+        END AS used_seconds,
     FROM asked
+    LEFT JOIN fact.spore_pace AS pace ON pace.unit_serial = asked.unit_serial
     LEFT JOIN metered AS start
         ON start.unit_serial = asked.unit_serial AND start.at_utc = asked.from_utc
     LEFT JOIN metered AS ending
@@ -167,7 +171,7 @@ SELECT
     allowed.program,
     allowed.marked_on,
     allowed.rule_from_on,
-    coalesce(allowed.used_count, 0) AS used_count,
+    allowed.used_count,
     allowed.used_seconds,
     reached.reached_on,
     coalesce(reached.over_count, 0) AS over_count,

@@ -32,7 +32,7 @@ WRONG = (
         "least": ("greatest",), "greatest": ("least",),
         "bool_or": ("bool_and",), "bool_and": ("bool_or",),
     }),
-    (re.compile(r"\b(?:NOT|DESC|LEFT|DISTINCT)\b (?=\S)(?!NULL)"), None),
+    (re.compile(r"\b(?:NOT|DESC|LEFT|DISTINCT)\b (?=\S)(?!NULL|MATERIALIZED)"), None),
     (re.compile(r"\bIS NOT NULL\b|\bIS NULL\b"), {
         "IS NOT NULL": ("IS NULL",), "IS NULL": ("IS NOT NULL",),
     }),
