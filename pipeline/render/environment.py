@@ -7,7 +7,6 @@ float in a template is a fault of a view, and stops the build.
 import base64
 import hashlib
 import re
-from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,7 +18,6 @@ from pipeline.base.assets import asset
 from pipeline.base.language import language
 from pipeline.base.phrases import phrase
 from pipeline.render.rows import rows
-from pipeline.render.views import Table
 
 
 @cache
@@ -29,18 +27,9 @@ def pages() -> Environment:
     style, tables, folds = map(_asset_text, ("style.css", "table.js", "page.js"))
     style = _dense(style)
     environment.globals["style"] = Markup(style)
-    environment.globals["colgroup"] = lambda table: Markup("")
     for kind, script in (("", f"{tables}\n{folds}"), ("quiet_", folds)):
         environment.globals[f"{kind}script"] = Markup(script)
         environment.globals[f"{kind}policy"] = policy(style, script)
-    return environment
-
-
-@cache
-def papers(colgroup: Callable[[Table], Markup]) -> Environment:
-    """For documents that are printed: as pages, with columns as wide as `colgroup` says."""
-    environment = _environment(autoescape=True)
-    environment.globals["colgroup"] = colgroup
     return environment
 
 

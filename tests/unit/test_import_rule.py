@@ -43,7 +43,7 @@ DOORS = {
     "smtplib": {"deliver/transport.py"},
     "jinja2": {"render/"},
     "fsspec": {"pull/"},
-    "weasyprint": {"render/pack/pack.py"},
+    "typst": {"render/pack/pack.py"},
     "PIL": {"render/letter_picture.py"},
     "icalendar": {"render/calendar.py"},
 }

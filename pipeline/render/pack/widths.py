@@ -1,11 +1,7 @@
 """How wide the columns of a table stand on paper, from the texts that they hold.
 
-Left to find this out itself, the typesetter measures every text at every place where it could be
-broken, which took most of the time of a pack. Widths that are given are also kept: nothing that a
-log holds makes a table wider than its page.
+Widths that are given are also kept: nothing that a log holds makes a table wider than its page.
 """
-
-from markupsafe import Markup
 
 from pipeline.render.views import Cell, Column, Table
 
@@ -13,13 +9,13 @@ LEAST, MOST = 8, 36
 """Letters; what is longer than MOST is broken anyway."""
 SHORT, ACROSS = 14, 112
 """A page has room for ACROSS letters; where that is too few, only columns beyond SHORT give way."""
-CHART_LETTERS, ICON_LETTERS = 24, 3
-BOLD = 1.25
-"""How much wider a letter of a heading is, and a little room."""
+CHART_LETTERS, ICON_LETTERS = 24, 4
+BOLD = 1.4
+"""How much wider a letter of a heading or a state is, and a little room."""
 
 
-def colgroup(table: Table) -> Markup:
-    """The columns with a class each that says its share of the width: w14 for 14 %."""
+def widths(table: Table) -> list[int]:
+    """Of each column, in letters of which a page has room for ACROSS; a share where it has not."""
     needs = [
         _needed(column, [line.cells[place] for line in table.lines])
         for place, column in enumerate(table.columns)
@@ -28,13 +24,7 @@ def colgroup(table: Table) -> Markup:
     if sum(needs) > ACROSS > kept:
         shrunk = (ACROSS - kept) / (sum(needs) - kept)
         needs = [need if need <= SHORT else max(SHORT, int(need * shrunk)) for need in needs]
-    columns = (f'<col class="w{max(1, 100 * need // sum(needs))}">' for need in needs)
-    return Markup(f"<colgroup>{''.join(columns)}</colgroup>")
-
-
-def rules() -> str:
-    """What each of these classes means."""
-    return "".join(f".w{share} {{ width: {share}%; }}\n" for share in range(1, 101))
+    return needs
 
 
 def _needed(column: Column, cells: list[Cell]) -> int:
@@ -44,5 +34,6 @@ def _needed(column: Column, cells: list[Cell]) -> int:
 
 
 def _letters(cell: Cell) -> int:
-    chart = 0 if not cell.chart else ICON_LETTERS if cell.state else CHART_LETTERS
-    return max(len(cell.text) + (chart if cell.state else 0), len(cell.below), chart)
+    if cell.state:
+        return max(ICON_LETTERS + int(len(cell.text) * BOLD), len(cell.below))
+    return max(len(cell.text), len(cell.below), CHART_LETTERS if cell.chart else 0)

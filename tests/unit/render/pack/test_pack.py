@@ -1,17 +1,16 @@
 """The evidence pack: whole, numbered, the same each time, and tied to the logs it speaks of."""
 
-import io
 import re
-import sys
+from dataclasses import replace
 
 import pytest
 from pypdf import PdfReader
 
 from pipeline.base.errors import ConfigurationError
 from pipeline.render.editions.manifest import verify
-from pipeline.render.pack.pack import pdf, write_pack
+from pipeline.render.pack.pack import write_pack
 from pipeline.render.tables.tables import Tables
-from tests.unit.render.conftest import AS_OF, network
+from tests.unit.render.conftest import AS_OF, SCRIPT, network
 
 
 @pytest.fixture(scope="module")
@@ -64,20 +63,26 @@ def test_a_site_or_unit_that_is_not_there_is_told(tables, tmp_path):
         write_pack(tables, "scrypt", tmp_path)
 
 
-def test_the_same_document_gives_the_same_bytes_and_nothing_of_the_hour():
-    html = "<html lang=en><title>t</title><h1>Pack</h1></html>"
-    assert pdf(html, "a") == pdf(html, "a") != pdf(html, "b")
-    assert b"CreationDate" not in pdf(html, "a")
+def test_a_pack_of_a_site_tells_of_the_site_and_of_each_unit_in_service(tables, tmp_path):
+    reader = PdfReader(write_pack(tables, "script", tmp_path))
+    chapters = [entry.title for entry in reader.outline if not isinstance(entry, list)]
+    assert chapters == [
+        SCRIPT, f"Unit 1, {SCRIPT}", f"Unit <2>, {SCRIPT}",
+        "Logs and their fingerprints", "Signatures",
+    ]  # fmt: skip
 
 
-def test_nothing_outside_the_document_is_read(tmp_path):
-    (tmp_path / "secret.svg").write_text("<svg xmlns='http://www.w3.org/2000/svg'/>")
-    html = f"<html lang=en><title>t</title><img src='file://{tmp_path}/secret.svg' alt='x'></html>"
-    text = PdfReader(io.BytesIO(pdf(html, "a"))).pages[0].extract_text()
-    assert "x" in text
+def test_a_pack_speaks_the_language_of_its_site_on_every_page(con, tmp_path):
+    german = Tables(con, replace(network(), language="de"), AS_OF)
+    reader = PdfReader(write_pack(german, "S-2", tmp_path))
+    for number, page in enumerate(reader.pages, 1):
+        text = page.extract_text()
+        assert f"Seite {number} von {len(reader.pages)}" in text
+        assert "Page" not in text
+    assert reader.root_object["/Lang"] == "de"
 
 
-def test_without_what_makes_pdfs_it_is_said_what_to_install(monkeypatch):
-    monkeypatch.setitem(sys.modules, "weasyprint", None)
-    with pytest.raises(ConfigurationError, match=r"pip install 'holdtime\[pdf\]'"):
-        pdf("<p>", "a")
+def test_two_runs_give_the_same_bytes_and_nothing_of_the_hour(unit_pack, con, tmp_path):
+    again = write_pack(Tables(con, network(), AS_OF), "S-2", tmp_path).read_bytes()
+    assert again == unit_pack.read_bytes()
+    assert b"CreationDate" not in again and b"CreateDate" not in again

@@ -1,23 +1,18 @@
 """Columns of a pack are given their widths, so that no text makes a table wider than its page."""
 
-import io
 import re
 
 import pytest
-from pypdf import PdfReader
 
-from pipeline.render.pack.pack import pdf
-from pipeline.render.pack.widths import ACROSS, LEAST, MOST, SHORT, colgroup, rules
-from pipeline.render.views import Cell, Column, Line, Table
-
-
-def table(*texts: str, titles: tuple[str, ...] = ()) -> Table:
-    columns = tuple(Column(title) for title in titles or ["C"] * len(texts))
-    return Table("t", "T", columns, (Line(tuple(Cell(text) for text in texts)),), "")
+from pipeline.render.pack.widths import ACROSS, LEAST, MOST, SHORT, widths
+from pipeline.render.views import Table
+from tests.unit.render.pack.conftest import table
 
 
 def shares(one: Table) -> list[int]:
-    return [int(share) for share in re.findall(r'<col class="w(\d+)">', colgroup(one))]
+    """Of the width of a page, in hundredths."""
+    found = widths(one)
+    return [100 * width // sum(found) for width in found]
 
 
 def test_a_longer_text_gets_a_wider_column_up_to_a_bound():
@@ -45,22 +40,23 @@ def test_the_columns_of_a_table_are_never_wider_than_the_page_together(count):
         assert sum(found) <= 100 and min(found) >= 1
 
 
-def test_each_share_has_a_rule():
-    assert re.findall(r"\.w(\d+) \{ width: (\d+)%; \}", rules()) == [
-        (str(share), str(share)) for share in range(1, 101)
-    ]
-
-
-def test_a_word_without_end_stays_on_the_page():
-    """Read back: the word is broken, and no part of it stands right of the margin."""
-    cells = "".join(f"<td>{'x' * 400}</td>" for _ in range(3))
-    inside = f"{colgroup(table('a', 'b', 'c'))}<tr>{cells}</tr>"
-    html = f"<html lang=en><title>t</title><table>{inside}</table>"
+def test_a_word_without_end_stays_on_the_page_and_is_read_back_whole(read_back):
+    word = "0123456789abcdef" * 25
+    page = read_back(logs=table(word, word, word)).pages[-2]
     starts = []
 
     def visit(text, matrix, text_matrix, font, size):
         if text.strip():
             starts.append((matrix[4] + text_matrix[4], len(text.strip())))
 
-    PdfReader(io.BytesIO(pdf(html, "a"))).pages[0].extract_text(visitor_text=visit)
-    assert len(starts) > 3 and max(length for _, length in starts) < 60
+    text = page.extract_text(visitor_text=visit)
+    right = float(page.mediabox.width)
+    # A letter of this size is at least 4 pt wide.
+    assert all(start > 0 and start + 4 * length < right for start, length in starts)
+    assert "".join(text.split()).count(word) == 3
+
+
+def test_a_word_is_broken_where_it_may_be_before_it_is_broken_anywhere(read_back):
+    path = "logs/heron-staithe/tasks-2026-08-to-2026-10.csv, line 134"
+    text = read_back(logs=table(*[path] * 5)).pages[-2].extract_text()
+    assert not re.search(r"lo\ngs|her\non|tas\nks|20\n26", text) and "heron-" in text
