@@ -90,7 +90,9 @@ def _(rule: RetentionRule) -> Figures:
 def is_looser(rule: Rule, than: Rule) -> bool:
     """Whether a rule asks for less, in any figure, than another of its name."""
     before, after = figures(than), figures(rule)
-    return any(after[name] > before[name] for name in before)
+    return any(after[name] > before[name] for name in before) or any(
+        _gap(rule, cycles) > _gap(than, cycles) for cycles in (*_much(rule), *_much(than))
+    )
 
 
 def looser_than(profile: Profile, ancestor: Profile) -> Iterator[Loosening]:
@@ -132,6 +134,19 @@ def _schedule(
             "minutes": _or_inf(minutes),
         }
     return asked
+
+
+def _much(rule: Rule) -> tuple[int, ...]:
+    """The least use by which a unit is used much; none where use changes nothing."""
+    busy_cycles = rule.busy_cycles if isinstance(rule, SporeRule) else None
+    return () if busy_cycles is None else (busy_cycles + 1,)
+
+
+def _gap(rule: Rule, cycles: int) -> float:
+    """The days between tests that are allowed to a unit of so many load cycles."""
+    if isinstance(rule, SporeRule) and rule.busy_days and cycles > (rule.busy_cycles or 0):
+        return rule.busy_days
+    return figures(rule)["days"]
 
 
 def _flag(is_less: bool) -> float:

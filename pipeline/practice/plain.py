@@ -203,6 +203,9 @@ def _schedule(rule: SporeRule | RoutineRule) -> Message:
     if rule.kind == "days_or_cycles" and rule.cycles:
         cycles = message("rule.cycles", rule.cycles)
         return message("rule.every", every=row_of([days, cycles], message("rule.or")))
+    if rule.kind == "days_by_use" and isinstance(rule, SporeRule) and rule.busy_cycles:
+        busy_days = message("rule.days", rule.busy_days or 0)
+        return message("rule.by_use", rule.busy_cycles, every=days, busy=busy_days)
     if rule.kind == "interval_days":
         return message("rule.every", every=days)
     return message(f"rule.kind.{rule.kind}")

@@ -61,6 +61,7 @@ SporeKind = Literal[
     "use_day",
     "minutes_or_days",
     "days_or_cycles",
+    "days_by_use",
     "per_load",
     "not_asked",
 ]
@@ -70,7 +71,8 @@ SporeKind = Literal[
 class SporeRule(Rule):
     """How often a unit must have a spore test; per_load is for loads with implants.
 
-    A result is late when it is awaited for more than `result_days`.
+    A result is late when it is awaited for more than `result_days`. By days_by_use, `busy_days`
+    hold for a unit that ran more than `busy_cycles` load cycles within `days`.
     """
 
     rule: Literal["routine", "implant"] = "routine"
@@ -78,6 +80,8 @@ class SporeRule(Rule):
     days: Count | None = None
     cycles: Count | None = None
     minutes: Count | None = None
+    busy_days: Count | None = None
+    busy_cycles: Count | None = None
     week_starts: Weekday | None = None
     is_per_program: bool = False
     grace_days: Grace = 0

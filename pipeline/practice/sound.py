@@ -13,14 +13,16 @@ from pipeline.practice.rules import (
     TaskRule,
 )
 
-_FIGURES = ("days", "cycles", "minutes", "week_starts")
+_FIGURES = ("days", "cycles", "minutes", "week_starts", "busy_days", "busy_cycles")
 _NEEDED = {
     "interval_days": {"days"},
     "minutes_or_days": {"minutes", "days"},
     "days_or_cycles": {"days", "cycles"},
+    "days_by_use": {"days", "busy_days", "busy_cycles"},
 }
+_BY_USE = ("minutes_or_days", "days_or_cycles", "days_by_use")
 _MAY = {"calendar_week": {"week_starts"}}
-_HAS_GRACE = {"interval_days", "calendar_week", "minutes_or_days", "days_or_cycles"}
+_HAS_GRACE = {"interval_days", "calendar_week", *_BY_USE}
 _WEEK_DAYS = 7
 _TESTS = {"repeat_same_cycle", "consecutive_runs", "steam_penetration"}
 _VACUUM_TESTS = {"steam_penetration", "leak"}
@@ -94,11 +96,23 @@ def _check_spore(where: str, rule: SporeRule, faults: Faults) -> None:
         faults.add(
             where, f"is of kind {rule.kind} and per_program; leave out one of the two, or both."
         )
-    if rule.kind in ("minutes_or_days", "days_or_cycles") and rule.is_per_program:
+    if rule.kind in _BY_USE and rule.is_per_program:
         faults.add(
             where,
             f"is of kind {rule.kind} and per_program, and use is counted for the whole unit; "
             "leave out per_program, or ask by days.",
+        )
+    if rule.kind == "days_by_use" and rule.is_paused_when_closed:
+        faults.add(
+            where,
+            "is of kind days_by_use and paused_when_closed, and use is counted by the calendar; "
+            "leave out paused_when_closed.",
+        )
+    if rule.busy_days and rule.days and rule.busy_days + rule.grace_days >= rule.days:
+        faults.add(
+            where,
+            f"has busy_days = {rule.busy_days} and {rule.grace_days} days of grace, which is no "
+            f"less than its {rule.days} days; write fewer.",
         )
     if rule.kind == "not_asked" and rule.result_days != RESULT_DAYS:
         faults.add(where, "is not asked, so no result can be late; leave out result_days.")

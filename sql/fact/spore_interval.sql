@@ -8,7 +8,8 @@
 -- rule_from_on     first day of the version of the rule by which it fell due: that of the earliest day
 -- kind, days, cycles, minutes, source, confidence   of that version
 -- due_on           last day on which the next test may be exposed: the days after the mark, closed days
---                  left out where the rule says so, or the day on which the use ran out; never before the
+--                  left out where the rule says so, or the day on which the use ran out, or on which it
+--                  was much by then; never before the
 --                  version came into force. Null while only use counts and has not run out
 -- allowed_on       with the days of grace
 -- used_count, used_seconds   since the mark, where use counts
@@ -36,7 +37,7 @@ asked AS (
         SELECT *, count(*) OVER (PARTITION BY unit_serial, rule) AS version_count,
         FROM fact.spore_span
     ) AS span USING (unit_serial, rule)
-    WHERE span.kind IN ('interval_days', 'minutes_or_days', 'days_or_cycles')
+    WHERE span.kind IN ('interval_days', 'minutes_or_days', 'days_or_cycles', 'days_by_use')
         AND span.is_per_program = (mark.program <> 'all')
         AND span.from_on < coalesce(mark.ended_on, $to_on)
         AND span.to_on > mark.marked_on
@@ -67,7 +68,11 @@ version AS (
         meter.used_seconds,
         coalesce(meter.over_count, 0) AS over_count,
         greatest(
-            least(asked.plain_due_on + coalesce(paused.paused_count, 0), meter.reached_on),
+            least(
+                asked.plain_due_on + coalesce(paused.paused_count, 0),
+                meter.reached_on,
+                busy.busy_on
+            ),
             asked.from_on
         ) AS due_on,
         due_on + asked.grace_days AS allowed_on,
@@ -79,6 +84,12 @@ version AS (
         AND meter.program = asked.program
         AND meter.marked_on = asked.marked_on
         AND meter.rule_from_on = asked.from_on
+    LEFT JOIN fact.spore_busy AS busy
+        ON busy.unit_serial = asked.unit_serial
+        AND busy.rule = asked.rule
+        AND busy.program = asked.program
+        AND busy.marked_on = asked.marked_on
+        AND busy.rule_from_on = asked.from_on
 ),
 -- What falls due while a version is in force stays due when another one follows.
 chosen AS (

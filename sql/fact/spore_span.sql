@@ -5,7 +5,8 @@
 -- site_id   where the unit stood; the site's practice asks
 -- from_on   first day: of the rule, of the stay or of the site, whichever is last
 -- to_on     day after the last one; the day after the as-of day when the rule is still in force
--- kind      interval_days, calendar_week, use_day, minutes_or_days, days_or_cycles, per_load, not_asked
+-- kind      interval_days, calendar_week, use_day, minutes_or_days, days_or_cycles, days_by_use,
+--           per_load, not_asked
 -- is_per_program   each program used has a clock of its own; of limits of use it is not asked
 WITH stay AS (
     SELECT
@@ -28,6 +29,8 @@ SELECT
     rule.days,
     rule.cycles,
     rule.minutes,
+    rule.busy_days,
+    rule.busy_cycles,
     coalesce(rule.week_starts, 1) AS week_starts,
     rule.is_per_program
         AND rule.kind IN ('interval_days', 'calendar_week', 'use_day') AS is_per_program,

@@ -8,9 +8,12 @@
 --                         use_day           one on each day of use
 --                         minutes_or_days   so many minutes of running or days, whichever comes first
 --                         days_or_cycles    so many days or cycles, whichever comes first
+--                         days_by_use       so many days; fewer when used much
 --                         per_load          one in each load with implants
 --                         not_asked         none as a routine
 -- days, cycles, minutes   the figures that the kind names; null otherwise
+-- busy_days, busy_cycles  of days_by_use: the days of a unit that ran more load cycles than this within as
+--                         many days as `days` says
 -- week_starts             1 Monday to 7 Sunday; null means Monday where the kind asks for it
 -- is_per_program          one for each program in use, not one for the unit
 -- grace_days              days past due that are still not counted as overdue
@@ -28,6 +31,8 @@ CREATE OR REPLACE TABLE practice.spore_rule (
     days INTEGER,
     cycles INTEGER,
     minutes INTEGER,
+    busy_days INTEGER,
+    busy_cycles INTEGER,
     week_starts INTEGER,
     is_per_program BOOLEAN NOT NULL,
     grace_days INTEGER NOT NULL,

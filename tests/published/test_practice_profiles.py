@@ -39,7 +39,7 @@ canada-ontario        use_day          -     -       -        yes   reported    
 uk-dental             not_asked        -     -       -        no    memory           HTM 01-05
 eu-en13060            not_asked        -     -       -        no    reported         EN ISO 17665
 germany               days_or_cycles   182   400     -        no    reported         half-year
-denmark               interval_days    91    -       -        no    reported         three months
+denmark               days_by_use      91    -       -        no    reported         three months
 australia             not_asked        -     -       -        no    reported         validation
 veterinary            interval_days    7     -       -        no    common_practice  AAHA
 group-policy          interval_days    5     -       -        no    policy           invented
@@ -134,6 +134,13 @@ def test_a_spore_test_is_asked_for_as_published(row):
     assert rule.is_per_program == (per_program == "yes")
     assert rule.confidence == mark
     assert source in rule.source
+
+
+def test_denmark_asks_monthly_for_units_that_are_used_much():
+    """More than 200 to 400 cycles a quarter, as reported by laboratories; the lower of the two."""
+    (rule,) = PROFILES["denmark"].of(SporeRule)
+    assert (rule.busy_days, rule.busy_cycles) == (30, 200)
+    assert "more than 200 to 400 cycles a quarter" in rule.source
 
 
 @pytest.mark.parametrize(

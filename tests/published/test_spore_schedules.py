@@ -17,6 +17,7 @@ WEEKLY = Version("interval_days", days=7)
 CALENDAR_WEEK = Version("calendar_week")
 FLORIDA = Version("minutes_or_days", days=30, minutes=2400)
 GERMANY = Version("days_or_cycles", days=182, cycles=400)
+DENMARK = Version("days_by_use", days=91, busy_days=30, busy_cycles=200)
 ONTARIO = Version("use_day", is_per_program=True)
 STATES = {"clear": "valid_negative", "growth": "growth", "dead control": "invalid_control"}
 
@@ -120,6 +121,26 @@ def test_four_hundred_cycles_come_before_half_a_year():
     assert (row["due_on"], row["used_count"]) == (date(2026, 2, 10), 406)
     assert (row["is_overdue"], row["cycles_while_overdue"]) == (True, 6)
     assert not duty(GERMANY, unit, "2026-02-09")["is_overdue"]
+
+
+@pytest.mark.parametrize(
+    ("loads", "due_on"),
+    [
+        # 200 in the 91 days up to 2 July, the day on which the month is over: not more than 200.
+        ("2025-04-03  100  30\n2025-06-02  97  30\n2025-06-02  3  30  clear", date(2025, 9, 1)),
+        ("2025-04-03  100  30\n2025-06-02  98  30\n2025-06-02  3  30  clear", date(2025, 7, 2)),
+        # Those of the 2nd of April lie before these days.
+        ("2025-04-02  100  30\n2025-06-02  98  30\n2025-06-02  3  30  clear", date(2025, 9, 1)),
+        # Used little at first: the month is long over when the use becomes much.
+        ("2025-06-02  1  30  clear\n2025-07-20  150  30\n2025-08-04  50  30", date(2025, 8, 4)),
+    ],
+)
+def test_a_month_where_a_quarter_s_use_is_much_and_else_three(loads, due_on):
+    """Denmark: every three months, monthly over 200 to 400 cycles a quarter; as reported.
+
+    That a quarter is the 91 days before, and a month 30, is worked out here.
+    """
+    assert duty(DENMARK, book(loads), "2025-08-05")["due_on"] == due_on
 
 
 def test_each_day_of_use():

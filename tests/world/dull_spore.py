@@ -25,6 +25,8 @@ class Version:
     is_per_program: bool = False
     grace_days: int = 0
     is_paused: bool = False
+    busy_days: int | None = None
+    busy_cycles: int | None = None
     valid_from: date = date.min
     valid_to: date = date.max
 
@@ -131,6 +133,8 @@ def _by_days(
             reached, over = _use(unit, one, done, as_of)
             if reached and (due is None or reached < due):
                 due = reached
+        if one.kind == "days_by_use":
+            due = min([due, *_busy(unit, one, from_on, as_of)])
         due = max(due, one.valid_from)
         if due < one.valid_to or one.valid_to > as_of:
             found.append((due, -one.valid_from.toordinal(), one, over))
@@ -140,6 +144,21 @@ def _by_days(
     if one.grace_days == 0:
         late = max(late, len(over))
     return Duty(due, late > 0, max((as_of - allowed).days, 0) if late else 0, late)
+
+
+def _busy(unit: Unit, rule: Version, from_on: date, as_of: date) -> list[date]:
+    """The days, when a shorter interval is over, on which the unit had been used much."""
+    assert rule.days and rule.busy_days and rule.busy_cycles
+    cycles = [c for c in unit.cycles if c.on <= as_of]
+    ran = [c.on for c in cycles if c.is_load]
+    for one, other in itertools.pairwise(cycles):
+        ran += [other.on] * (other.number - one.number - 1)
+    days = [from_on + n * DAY for n in range(rule.busy_days, rule.days)]
+    return [
+        day
+        for day in days
+        if sum(day - rule.days * DAY < on <= day for on in ran) > rule.busy_cycles
+    ]
 
 
 def _use(

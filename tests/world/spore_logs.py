@@ -23,6 +23,7 @@ PRACTICES: dict[str, list[Version]] = {
     "minutes": [Version("minutes_or_days", days=30, minutes=2400)],
     "cycles": [Version("days_or_cycles", days=182, cycles=400, grace_days=3)],
     "few": [Version("days_or_cycles", days=60, cycles=90)],
+    "busy": [Version("days_by_use", days=60, busy_days=14, busy_cycles=110)],
     "tightened": [
         Version("interval_days", days=30, valid_to=CHANGED),
         Version("interval_days", days=7, valid_from=CHANGED),
@@ -106,11 +107,13 @@ def warehouse(units: list[Unit], practices: dict[str, list[Version]]) -> duckdb.
             con.execute(
                 "INSERT INTO practice.spore_rule BY NAME SELECT ? AS practice, 'routine' AS rule, "
                 "? AS kind, ? AS days, ? AS cycles, ? AS minutes, ? AS week_starts, "
-                "? AS is_per_program, ? AS grace_days, 14 AS result_days, "
-                "? AS is_paused_when_closed, ?::DATE AS valid_from, ?::DATE AS valid_to, "
+                "? AS busy_days, ? AS busy_cycles, ? AS is_per_program, ? AS grace_days, "
+                "14 AS result_days, ? AS is_paused_when_closed, "
+                "?::DATE AS valid_from, ?::DATE AS valid_to, "
                 "'made up' AS source, 'derived' AS confidence, 'made up' AS declared_by",
                 [
                     name, one.kind, one.days, one.cycles, one.minutes, one.week_starts,
+                    one.busy_days, one.busy_cycles,
                     one.is_per_program, one.grace_days, one.is_paused, one.valid_from,
                     None if one.valid_to == date.max else one.valid_to,
                 ],

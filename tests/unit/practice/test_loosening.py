@@ -15,6 +15,7 @@ STEADY = settings(derandomize=True, deadline=None)
 WEEKLY = {"kind": "interval_days", "days": 7}
 USE = {"kind": "minutes_or_days", "minutes": 2400, "days": 30}
 BATCHES = {"kind": "days_or_cycles", "days": 182, "cycles": 400}
+MUCH = {"kind": "days_by_use", "days": 91, "busy_days": 30, "busy_cycles": 200}
 PAIRS = [
     # what asks for more, what asks for less
     (spore(**WEEKLY), spore(kind="interval_days", days=8)),
@@ -27,6 +28,12 @@ PAIRS = [
     (spore(**USE), spore(**USE | {"days": 31})),
     (spore(**BATCHES), spore(**BATCHES | {"days": 183})),
     (spore(**BATCHES), spore(**BATCHES | {"cycles": 401})),
+    (spore(**MUCH), spore(**MUCH | {"days": 92})),
+    (spore(**MUCH), spore(**MUCH | {"busy_days": 31})),
+    (spore(**MUCH), spore(**MUCH | {"busy_cycles": 201})),
+    (spore(**MUCH), spore(kind="interval_days", days=91)),
+    (spore(kind="interval_days", days=30), spore(**MUCH)),
+    (spore(**MUCH | {"days": 60, "busy_days": 40}), spore(**MUCH | {"days": 61})),
     # From one kind to another: a calendar week lets 13 days pass, and every week then has its test.
     (spore(**WEEKLY), spore(kind="calendar_week")),
     (spore(kind="calendar_week"), spore(kind="interval_days", days=8)),
@@ -81,6 +88,8 @@ def test_asking_for_more_is_not(more, less):
 
 
 INCOMPARABLE = [
+    # Less for units used little, more for those used much.
+    (spore(**MUCH | {"days": 60, "busy_days": 40}), spore(**MUCH | {"days": 61})),
     # Seven days do not hold a calendar week's test at bay, and the other way round.
     (spore(kind="calendar_week"), spore(kind="interval_days", days=8)),
     (spore(kind="calendar_week", grace_days=2), spore(days=8, grace_days=2)),
@@ -99,6 +108,9 @@ INCOMPARABLE = [
         (spore(**BATCHES), spore(kind="use_day")),
         (spore(**WEEKLY), spore(**USE | {"days": 7})),
         (spore(kind="calendar_week", week_starts=1), spore(kind="calendar_week", week_starts=7)),
+        (spore(**MUCH), spore(kind="interval_days", days=30)),
+        (spore(kind="interval_days", days=91), spore(**MUCH)),
+        (spore(**MUCH), spore(**MUCH | {"days": 30, "busy_days": 20, "busy_cycles": 999})),
         (retention(years=2), retention(keep="calendar_years", years=2)),
         (retention(keep="calendar_years", years=2), retention(years=3)),
         (response(test_count=3, place=1), response(test_count=3, place=5)),
@@ -122,6 +134,9 @@ spores = st.one_of(
     st.builds(spore, kind=st.just("calendar_week"), grace_days=st.integers(0, 6)),
     st.builds(spore, kind=st.just("minutes_or_days"), days=figures, minutes=figures),
     st.builds(spore, kind=st.just("days_or_cycles"), days=figures, cycles=figures),
+    st.builds(
+        spore, kind=st.just("days_by_use"), days=figures, busy_days=figures, busy_cycles=figures
+    ),
 )
 tasks = st.builds(
     task,

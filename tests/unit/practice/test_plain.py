@@ -42,6 +42,11 @@ LATE = "; a result is late after 14 days"
             spore(kind="days_or_cycles", days=182, cycles=400),
             f"at least every 182 days or 400 cycles{LATE}",
         ),
+        (
+            spore(kind="days_by_use", days=91, busy_days=30, busy_cycles=200),
+            "at least every 91 days, and every 30 days where more than 200 load cycles were run in "
+            f"as long a time{LATE}",
+        ),
         (spore(kind="per_load", rule="implant"), f"with each load{LATE}"),
         (spore(kind="not_asked"), "none asked as a routine"),
         (response(test_count=3), "on the first growth; 3 clear tests, one after another"),

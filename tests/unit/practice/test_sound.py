@@ -23,6 +23,8 @@ def faults_of(rule: Rule) -> list[str]:
         spore(kind="use_day", is_per_program=True),
         spore(kind="minutes_or_days", minutes=2400, days=30),
         spore(kind="days_or_cycles", days=182, cycles=400),
+        spore(kind="days_by_use", days=91, busy_days=30, busy_cycles=200),
+        spore(kind="days_by_use", days=91, busy_days=30, busy_cycles=200, grace_days=7),
         spore(kind="not_asked"),
         spore(kind="per_load", rule="implant"),
         spore(kind="not_asked", rule="implant"),
@@ -55,7 +57,34 @@ TWICE = "twice as long would be in time; write less grace, or a longer interval.
         (
             spore(kind="calendar_week", days=7),
             ["is of kind calendar_week, which has no days; leave days out, or write kind = "
-             '"interval_days" or "minutes_or_days" or "days_or_cycles".'],
+             '"interval_days" or "minutes_or_days" or "days_or_cycles" or "days_by_use".'],
+        ),
+        (
+            spore(kind="days_by_use", days=91),
+            ["is of kind days_by_use and does not say busy_cycles; it is needed.",
+             "is of kind days_by_use and does not say busy_days; it is needed."],
+        ),
+        (
+            spore(days=30, busy_days=7),
+            ["is of kind interval_days, which has no busy_days; leave busy_days out, or write "
+             'kind = "days_by_use".'],
+        ),
+        (
+            spore(kind="days_by_use", days=91, busy_days=89, busy_cycles=200, grace_days=2),
+            ["has busy_days = 89 and 2 days of grace, which is no less than its 91 days; write "
+             "fewer."],
+        ),
+        (
+            spore(kind="days_by_use", days=91, busy_days=30, busy_cycles=200,
+                  is_paused_when_closed=True),
+            ["is of kind days_by_use and paused_when_closed, and use is counted by the calendar; "
+             "leave out paused_when_closed."],
+        ),
+        (
+            spore(kind="days_by_use", days=91, busy_days=30, busy_cycles=200,
+                  is_per_program=True),
+            ["is of kind days_by_use and per_program, and use is counted for the whole unit; "
+             "leave out per_program, or ask by days."],
         ),
         (
             spore(kind="interval_days", days=7, cycles=40),
