@@ -50,12 +50,14 @@ done AS (
 by_days AS (
     SELECT
         span.*,
-        $as_of_on + ceil(
-            least(
-                span.cycles - span.used_count,
-                floor((span.minutes * 60 - span.used_seconds) / nullif(pace.seconds_a_run, 0))
-            ) * 28 / nullif(lately.run_count, 0)
-        )::INTEGER AS runs_out_on,
+        least(
+            span.cycles - span.used_count,
+            floor((span.minutes * 60 - span.used_seconds) / nullif(pace.seconds_a_run, 0))
+        ) AS left_count,
+        -- What ran out already did so on the day that it fell due.
+        CASE
+            WHEN left_count >= 0 THEN $as_of_on + ceil(left_count * 28 / nullif(lately.run_count, 0))::INTEGER
+        END AS runs_out_on,
     FROM fact.spore_interval AS span
     LEFT JOIN lately USING (unit_serial)
     LEFT JOIN fact.spore_pace AS pace USING (unit_serial)

@@ -67,14 +67,13 @@ version AS (
         meter.used_count,
         meter.used_seconds,
         coalesce(meter.over_count, 0) AS over_count,
-        greatest(
-            least(
-                asked.plain_due_on + coalesce(paused.paused_count, 0),
-                meter.reached_on,
-                busy.busy_on
-            ),
-            asked.from_on
-        ) AS due_on,
+        least(
+            asked.plain_due_on + coalesce(paused.paused_count, 0),
+            meter.reached_on,
+            busy.busy_on
+        ) AS over_on,
+        -- greatest would leave a null out.
+        CASE WHEN over_on IS NOT NULL THEN greatest(over_on, asked.from_on) END AS due_on,
         due_on + asked.grace_days AS allowed_on,
     FROM asked
     LEFT JOIN paused USING (unit_serial, rule, program, marked_on, from_on)
