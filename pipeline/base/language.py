@@ -58,9 +58,7 @@ def language() -> str:
 
 def numeral(number: int | Decimal) -> str:
     """A number with all the places that it has, thousands apart: 1,635 or 1.635 or 1 635."""
-    signs = _signs(_spoken.get())
-    apart = "," if not -signs.least_grouped < number < signs.least_grouped else ""
-    return f"{number:{apart}}".translate(signs.table)
+    return _numeral(_spoken.get(), number if isinstance(number, int) else str(number))
 
 
 def percent_sign() -> str:
@@ -115,6 +113,15 @@ class _Signs:
     table: dict[int, str]
     percent: str
     least_grouped: int
+
+
+@lru_cache(maxsize=1 << 14)
+def _numeral(spoken: str, written: int | str) -> str:
+    # A Decimal comes as its text, because 1.0 and 1.00 are equal and would be kept as one.
+    number = Decimal(written)
+    signs = _signs(spoken)
+    apart = "," if not -signs.least_grouped < number < signs.least_grouped else ""
+    return f"{number:{apart}}".translate(signs.table)
 
 
 @lru_cache(maxsize=4096)

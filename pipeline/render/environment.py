@@ -17,6 +17,7 @@ from markupsafe import Markup
 from pipeline.base.assets import asset
 from pipeline.base.language import language
 from pipeline.base.phrases import phrase
+from pipeline.render.charts.marks import drawn_once
 from pipeline.render.rows import rows
 
 
@@ -24,13 +25,21 @@ from pipeline.render.rows import rows
 def pages() -> Environment:
     """For HTML: everything is escaped but the charts."""
     environment = _environment(autoescape=True)
-    style, tables, folds = map(_asset_text, ("style.css", "table.js", "page.js"))
-    style = _dense(style)
-    environment.globals["style"] = Markup(style)
-    for kind, script in (("", f"{tables}\n{folds}"), ("quiet_", folds)):
+    common, overview = (_dense(_asset_text(name)) for name in ("style.css", "overview.css"))
+    tables, folds = (_asset_text(name) for name in ("table.js", "page.js"))
+    for kind, style, script in (
+        ("", common + overview, f"{tables}\n{folds}"),
+        ("quiet_", common, folds),
+    ):
+        environment.globals[f"{kind}style"] = Markup(style)
         environment.globals[f"{kind}script"] = Markup(script)
         environment.globals[f"{kind}policy"] = policy(style, script)
     return environment
+
+
+def page(template: str, view: Any) -> str:
+    """A whole page: a template filled with its view."""
+    return drawn_once(pages().get_template(template).render(page=view))
 
 
 @cache
@@ -55,6 +64,8 @@ def _environment(*, autoescape: bool) -> Environment:
         loader=FileSystemLoader(asset("reports", "templates")),
         autoescape=autoescape,
         undefined=StrictUndefined,
+        # Templates do not change while pages are made: no look at their files for each page.
+        auto_reload=False,
         finalize=_printable,
         trim_blocks=True,
         lstrip_blocks=True,
@@ -66,6 +77,8 @@ def _environment(*, autoescape: bool) -> Environment:
 
 
 def _printable(value: Any) -> Any:
+    if type(value) is str or type(value) is Markup:
+        return value
     if isinstance(value, bool) or not isinstance(value, (str, int, StrictUndefined)):
         raise TypeError(f"a template was handed {value!r} to print; views give text")
     return value
@@ -86,7 +99,8 @@ def _lean(text: str) -> str:
 
 def _dense(style: str) -> str:
     """A style without the blanks that only its writers need."""
-    return re.sub(r" ?([{};,]) ?|(?<=[a-z-]): (?=[^:]*;)", lambda found: found[1] or ":", style)
+    style = re.sub(r"\s*([{};,])\s*|(?<=\()\s+|\s+(?=\))", r"\1", style)
+    return re.sub(r"(?<=[a-z-]): ", ":", style).replace(";}", "}")
 
 
 def _hash(text: str) -> str:

@@ -29,6 +29,7 @@ from pipeline.render.view_network import network_view
 from pipeline.render.view_region import region_view
 from pipeline.render.view_site import site_view
 from pipeline.render.view_unit import unit_view
+from pipeline.render.view_units import units_view
 
 
 def render_pages(
@@ -54,7 +55,7 @@ def _write_all(con: duckdb.DuckDBPyConnection, tables: Tables, folder: Path) -> 
     behind = behind_findings(con, days)
     for one in chain(_network_pages(tables), _site_pages(tables), _finding_pages(tables, behind)):
         with speaking(one.language):
-            text = environment.pages().get_template(one.template).render(page=one.view())
+            text = environment.page(one.template, one.view())
         written.append(_write(folder / one.name, text.encode("utf-8")))
     written.append(_write(folder / paths.BALANCE, lists.balance_list(tables)))
     written.append(_write(folder / paths.HELD, lists.held_list(tables)))
@@ -80,6 +81,7 @@ class _Page(NamedTuple):
 def _network_pages(tables: Tables) -> Iterator[_Page]:
     whole, spoken = network_scope(tables), tables.network.language
     yield _Page(paths.NETWORK, "network.html", spoken, partial(network_view, whole))
+    yield _Page(paths.UNITS, "units.html", spoken, partial(units_view, whole))
     yield _Page(paths.DATA, "data.html", spoken, partial(data_view, whole))
     yield _Page(paths.METHOD, "method.html", spoken, partial(method_view, whole))
     yield _Page(paths.GLOSSARY, "method.html", spoken, partial(glossary_view, whole))

@@ -3,7 +3,8 @@
 from pipeline.base.files import safe_name
 from pipeline.base.period import Month
 
-NETWORK, DATA, METHOD, GLOSSARY = "index.html", "data.html", "method.html", "glossary.html"
+NETWORK, UNITS = "index.html", "units.html"
+DATA, METHOD, GLOSSARY = "data.html", "method.html", "glossary.html"
 STATISTICS = f"{METHOD}#statistics"
 BALANCE, HELD = "balance.csv", "held.csv"
 WORKBOOK, MEASURES = "holdtime.xlsx", "measures"

@@ -1,5 +1,7 @@
 """Measured values in the unit that people use; which one follows from the name's ending."""
 
+from functools import cache
+
 from pipeline.base.phrases import phrase
 from pipeline.render.words import decimal, unknown
 
@@ -46,5 +48,6 @@ def unit_of(feature: str) -> str:
     return _shown(feature)[3]
 
 
+@cache
 def _shown(feature: str) -> tuple[str, float, int, str]:
     return next(shown for shown in _SHOWN if feature.endswith(shown[0]))

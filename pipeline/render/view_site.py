@@ -181,8 +181,8 @@ def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float
 
 def _strips(scope: Scope) -> Section:
     figures = []
-    for place, unit in enumerate(scope.in_service, start=1):
-        row = scope.tables.spore_weeks.get(unit.unit_serial)
+    rows = [scope.tables.spore_weeks.get(unit.unit_serial) for unit in scope.in_service]
+    for place, (unit, row) in enumerate(zip(scope.in_service, rows, strict=True), start=1):
         name = printable(unit.label)
         chart = spore_strip(row, f"strip-{place}", name)
         figures.append(Figure(Link(name, unit_page(unit.unit_serial)), chart, strip_sentence(row)))
@@ -190,7 +190,7 @@ def _strips(scope: Scope) -> Section:
         "strips",
         phrase("site.strips_title"),
         phrase("site.strips_lead"),
-        legend=strip_legend(),
+        legend=strip_legend(rows),
         figures=tuple(figures),
     )
 

@@ -93,6 +93,17 @@ class Table:
     finds: str = ""
 
     @property
+    def kinds(self) -> str:
+        """The columns of figures and those that a phone leaves out, by their places: "n3 w4 w5".
+
+        The table says so once, and a style does the rest, so that no cell has to.
+        """
+        columns = tuple(enumerate(self.columns, start=1))[1:]
+        figures = [f"n{place}" for place, column in columns if column.is_number]
+        wide = [f"w{place}" for place, column in columns if column.is_wide_only]
+        return " ".join(figures + wide)
+
+    @property
     def is_cards(self) -> bool:
         """Whether a phone has no room for the columns, so that each row becomes a card."""
         shown = [column for column in self.columns if not column.is_wide_only]
@@ -161,13 +172,17 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """The first findings, and the others under a line that says how many they are."""
+    """The first findings, and the others under a line that says how many they are.
+
+    `rest` says where those are that even there have no room.
+    """
 
     title: str
     first: tuple[Finding, ...]
     more: tuple[Finding, ...]
     more_summary: str
     empty: str
+    rest: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 pytestmark = pytest.mark.browser
 
 WAYS = {"wide": (1280, "light"), "phone": (390, "light"), "dark": (1280, "dark")}
-KINDS = ("index", "region-the-levels", "site-formula", "unit-S-1", "incident-", "finding-",
+KINDS = ("index", "units", "region-the-levels", "site-formula", "unit-S-1", "incident-", "finding-",
          "measure-stopped-equipment", "glossary", "method", "data")  # fmt: skip
 
 

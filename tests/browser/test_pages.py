@@ -4,9 +4,9 @@ import pytest
 
 pytestmark = pytest.mark.browser
 
-KINDS = ("index.html", "region-the-levels.html", "site-formula.html", "unit-S-1.html", "data.html",
-         "glossary.html", "measure-stopped-equipment.html", "finding-5bbf6d0c416be3a7.html",
-         "method.html")  # fmt: skip
+KINDS = ("index.html", "units.html", "region-the-levels.html", "site-formula.html",
+         "unit-S-1.html", "data.html", "glossary.html", "measure-stopped-equipment.html",
+         "finding-5bbf6d0c416be3a7.html", "method.html")  # fmt: skip
 
 
 @pytest.mark.parametrize("width", [1280, 390])
@@ -69,8 +69,7 @@ def test_only_one_column_says_that_it_is_sorted_by(visit):
 
 def test_a_cell_without_a_figure_stands_last_either_way(visit):
     """The unit that is not ranked has no position."""
-    page = visit("index.html")
-    page.locator("summary", has_text="All 5 units").click()
+    page = visit("units.html")
     button = page.locator("#table-all-units thead button", has_text="Likely position")
     for direction in ("descending", "ascending"):
         button.press("Enter")

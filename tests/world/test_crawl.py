@@ -102,10 +102,12 @@ def test_nothing_on_any_page_is_live(site):
 def test_the_stops_of_every_site_and_unit_are_those_of_the_measure(site, ranking):
     """Each page's table says x of n; the exported measure says which x and which n."""
     checked = 0
-    for table, level in (("table-all-sites", "site"), ("table-all-units", "unit")):
+    for name, table, level in (
+        ("index.html", "table-all-sites", "site"), ("units.html", "table-all-units", "unit"),
+    ):  # fmt: skip
         pages = {f"{level}-{key[2]}.html": row for key, row in ranking.items()
                  if key[:2] == ("stopped_equipment", level)}  # fmt: skip
-        for row in site["index.html"].tables[table][1:]:
+        for row in site[name].tables[table][1:]:
             expected = pages[row["href"]]
             cell = row["cells"][2]
             if expected["denominator"]:

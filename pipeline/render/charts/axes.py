@@ -16,8 +16,13 @@ def level_lines(canvas: Canvas, y: Scale, labels: list[tuple[float, str]]) -> li
     drawn = []
     for value, _ in labels:
         drawn += level([(canvas.left, canvas.plot_right)], y(value), "grid")
+    return drawn + level_labels(canvas, y, labels)
+
+
+def level_labels(canvas: Canvas, y: Scale, labels: list[tuple[float, str]]) -> list[Mark]:
+    """The label of each value, left of the plot."""
     left = canvas.left - LABEL_GAP
-    return drawn + [text(left, y(value) + 4, label, anchor="end") for value, label in labels]
+    return [text(left, y(value) + 4, label, anchor="end") for value, label in labels]
 
 
 def month_names(canvas: Canvas, x: Scale, first: date, last: date, y: float) -> list[Mark]:

@@ -6,17 +6,11 @@ from datetime import date, timedelta
 from markupsafe import Markup
 
 from pipeline.base.phrases import phrase
-from pipeline.render.charts.axes import LABEL_GAP, level_lines, month_names
+from pipeline.render.charts.axes import LABEL_GAP, level_labels, month_names
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, day_scale, round_ticks, upper_end
-from pipeline.render.charts.svg import (
-    Canvas,
-    Mark,
-    path,
-    text,
-    unbroken,
-    wide_and_narrow,
-)
+from pipeline.render.charts.svg import Canvas, Mark, level, path, text, unbroken
+from pipeline.render.charts.whole import plot, stretched, wide_and_narrow
 from pipeline.render.words import percent
 
 PERIOD = timedelta(days=28)
@@ -37,41 +31,70 @@ def control(periods: tuple[Period, ...], uid: str, title: str, description: str)
     """The chart for a screen and for a phone; it needs at least one period in which cycles ran."""
     wide = Canvas(f"{uid}-wide", 1000, 230, 46, 104, 14, 30)
     narrow = Canvas(f"{uid}-narrow", 350, 230, 46, 10, 14, 30)
-    return wide_and_narrow(lambda on: _draw(periods, on), wide, narrow, title, description)
+    drawn = plot(f"{uid}-plot", _lines(periods, wide))
+
+    def draw(on: Canvas) -> list[Mark]:
+        lines = drawn if on is wide else stretched(f"{uid}-plot", wide, on)
+        return [lines, *_marks(periods, on), *_words(periods, on)]
+
+    return wide_and_narrow(draw, wide, narrow, title, description)
 
 
-def _draw(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
+def _axes(periods: tuple[Period, ...], canvas: Canvas) -> tuple[Scale, Scale]:
     first, last = periods[0].period_on, periods[-1].period_on + PERIOD
-    x = day_scale(first, last, canvas.left, canvas.plot_right)
     shares = [
         share for period in periods for share in (period.share, period.limit) if share is not None
     ]
     top = upper_end(shares, least=0.02)
-    y = Scale(0, top, canvas.plot_bottom, canvas.top)
-    body = level_lines(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, top)])
-    body += month_names(canvas, x, first, last, canvas.plot_bottom + 18)
+    across = day_scale(first, last, canvas.left, canvas.plot_right)
+    return across, Scale(0, top, canvas.plot_bottom, canvas.top)
+
+
+def _points(periods: tuple[Period, ...], x: Scale, y: Scale) -> list[tuple[float, float | None]]:
+    """The middle of each period, at the height of its share."""
+    half = PERIOD.days / 2
+    return [
+        (x(p.period_on.toordinal() + half), None if p.share is None else y(p.share))
+        for p in periods
+    ]
+
+
+def _lines(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
+    """What the phone has too, only closer together."""
+    x, y = _axes(periods, canvas)
+    body = []
+    for tick in round_ticks(0, y.high):
+        body += level([(canvas.left, canvas.plot_right)], y(tick), "grid")
     for kind, levels in (
         ("limit", [p.limit for p in periods]),
         ("middle", [p.usual for p in periods]),
     ):
         for run in _steps([p.period_on for p in periods], levels, x, y):
             body += path(run, kind)
-    half = PERIOD.days / 2
-    points = [
-        (x(p.period_on.toordinal() + half), None if p.share is None else y(p.share))
-        for p in periods
-    ]
-    for run in unbroken(points):
+    for run in unbroken(_points(periods, x, y)):
         body += path(run, "line")
-    for is_above, shape in ((False, "usual"), (True, "act_now")):
-        body += [
-            mark(shape, at, value, 4.5)
-            for period, (at, value) in zip(periods, points, strict=True)
-            if value is not None and period.is_above == is_above
-        ]
-    if canvas.right > canvas.left:
-        body += _side_labels(periods[-1], canvas, y)
     return body
+
+
+def _marks(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
+    """The shape of each period, those above the limit last."""
+    points = _points(periods, *_axes(periods, canvas))
+    return [
+        mark(shape, at, value, 4.5)
+        for is_above, shape in ((False, "usual"), (True, "act_now"))
+        for period, (at, value) in zip(periods, points, strict=True)
+        if value is not None and period.is_above == is_above
+    ]
+
+
+def _words(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
+    x, y = _axes(periods, canvas)
+    words = level_labels(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, y.high)])
+    first, last = periods[0].period_on, periods[-1].period_on + PERIOD
+    words += month_names(canvas, x, first, last, canvas.plot_bottom + 18)
+    if canvas.right > canvas.left:
+        words += _side_labels(periods[-1], canvas, y)
+    return words
 
 
 def _steps(

@@ -12,7 +12,8 @@ from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import level_lines
 from pipeline.render.charts.marks import SHAPES, mark
 from pipeline.render.charts.scale import Scale, log_ticks, round_ticks, upper_end
-from pipeline.render.charts.svg import Canvas, Mark, joined, level, path, text, wide_and_narrow
+from pipeline.render.charts.svg import Canvas, Mark, joined, level, path, text
+from pipeline.render.charts.whole import wide_and_narrow
 from pipeline.render.words import count, percent
 
 MOST_NAMES = 12

@@ -6,7 +6,8 @@ from markupsafe import Markup
 
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale
-from pipeline.render.charts.svg import path, small, unbroken
+from pipeline.render.charts.svg import path, unbroken
+from pipeline.render.charts.whole import small
 
 BAR_WIDTH, BAR_HEIGHT = 132, 18
 LINE_WIDTH, LINE_HEIGHT = 104, 22

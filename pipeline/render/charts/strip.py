@@ -1,29 +1,22 @@
 """A mark for each week of spore tests, on one line."""
 
 from datetime import date, timedelta
+from functools import cache
 
 from markupsafe import Markup
 
 from pipeline.render.charts.axes import month_names
 from pipeline.render.charts.scale import Scale, day_scale
-from pipeline.render.charts.svg import (
-    Canvas,
-    Mark,
-    area,
-    level,
-    path,
-    rect,
-    symbol,
-    text,
-    wide_and_narrow,
-)
+from pipeline.render.charts.svg import Canvas, Mark, area, dashed, level, path, rect, text
+from pipeline.render.charts.whole import symbol, wide_and_narrow
 
 WEEK = timedelta(days=7)
 STATES = (
     "on_time", "late", "not_done", "growth", "invalid", "pending", "not_due", "not_in_use",
     "not_seen",
 )  # fmt: skip
-MIDDLE = 9.0
+MIDDLE, GAP = 9.0, 1.0
+"""Px: how high the weeks stand, and what lies between two of them."""
 
 
 def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description: str) -> Markup:
@@ -33,6 +26,7 @@ def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description
     return wide_and_narrow(lambda on: _draw(weeks, on), wide, narrow, title, description)
 
 
+@cache
 def sample(state: str) -> Markup:
     """The mark of a state alone, for the legend."""
     return symbol(18, _week(state, Scale(0, 7, 2, 16), 0))
@@ -43,16 +37,31 @@ def _draw(weeks: tuple[tuple[date, str], ...], canvas: Canvas) -> list[Mark]:
     x = day_scale(first, last, canvas.left, canvas.plot_right)
     # State by state, because there may be a thousand strips: what looks alike is one element, and
     # most weeks are on time.
-    on_time = [on.toordinal() for on, state in weeks if state == "on_time"]
-    body = level([(x(one), x(one + 7) - 1) for one in on_time], MIDDLE, "thick")
+    body = _on_time([on for on, state in weeks if state == "on_time"], x)
     for on, state in sorted(weeks, key=lambda week: week[1]):
         if state != "on_time":
             body += _week(state, x, on.toordinal())
     return body + month_names(canvas, x, first, last, canvas.height - 6)
 
 
+def _on_time(weeks: list[date], x: Scale) -> list[Mark]:
+    """Weeks one after another as one line, dashed so that each of them is a dash.
+
+    Source: W3C, SVG 2, 13.5.6: the dashes begin anew with each part of a path.
+    """
+    runs: list[list[int]] = []
+    for first_day in (on.toordinal() for on in weeks):
+        if runs and runs[-1][1] == first_day:
+            runs[-1][1] = first_day + 7
+        else:
+            runs.append([first_day, first_day + 7])
+    drawn = level([(x(begin), x(end) - GAP) for begin, end in runs], MIDDLE, "thick")
+    dash = x(7) - x(0) - GAP
+    return [dashed(mark, dash, GAP) for mark in drawn]
+
+
 def _week(state: str, x: Scale, first_day: int) -> list[Mark]:
-    begin, end = x(first_day), x(first_day + 7) - 1
+    begin, end = x(first_day), x(first_day + 7) - GAP
     width, middle = end - begin, (begin + end) / 2
     side = min(width, 11.0)
     left, up = middle - side / 2, MIDDLE - side / 2

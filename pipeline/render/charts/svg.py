@@ -7,14 +7,13 @@ and what holds for most marks (not filled, the size of letters) stands on the ch
 Everything is rounded to 0.1 px, so the same values give the same bytes on every machine.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 from itertools import groupby
+from operator import sub
 from typing import NamedTuple
-
-from markupsafe import Markup
 
 Point = tuple[float, float]
 
@@ -25,6 +24,7 @@ INK, MUTED, RULE, BLUE, ACT, LOOK, BAND, BROWN = (
 
 LABEL_SIZE = 11
 """Px of the letters in a chart."""
+
 LINES = {
     "line": f'class="line" stroke="{BLUE}" stroke-width="1.4"',
     "second": f'class="second" stroke="{BROWN}" stroke-width="1.4"',
@@ -110,62 +110,23 @@ def joined(marks: Iterable[Mark]) -> str:
     return "".join(drawn)
 
 
-def picture(
-    canvas: Canvas, title: str, description: str, body: Iterable[Mark], named_by: str = ""
-) -> Markup:
-    """A whole chart, named and described for those who cannot see it.
-
-    `named_by`: the uid of a chart on the same page that has this name and description.
-    """
-    uid = escape(named_by or canvas.uid)
-    names = (
-        ""
-        if named_by
-        else f'<title id="{uid}-t">{escape(title)}</title>'
-        f'<desc id="{uid}-d">{escape(description)}</desc>'
-    )
-    return Markup(
-        f'<svg class="chart" {_sized(canvas.width, canvas.height)} role="img" '
-        f'aria-labelledby="{uid}-t {uid}-d">{names}{joined(body)}</svg>'
-    )
-
-
-def small(width: int, height: int, label: str, body: Iterable[Mark]) -> Markup:
-    """A chart inside a table cell, with a label and no ids."""
-    return Markup(
-        f'<svg class="chart" {_sized(width, height)} role="img" aria-label="{escape(label)}">'
-        f"{joined(body)}</svg>"
-    )
-
-
-def symbol(side: int, body: Iterable[Mark]) -> Markup:
-    """A sign beside a word, hidden from those to whom the word is read."""
-    return Markup(
-        f'<svg class="icon" width="{side}" height="{side}" fill="none" aria-hidden="true">'
-        f"{joined(body)}</svg>"
-    )
-
-
-def _sized(width: int, height: int) -> str:
-    """What a whole chart says once for all its marks."""
-    return (
-        f'viewBox="0 0 {width} {height}" width="{width}" height="{height}" fill="none" '
-        f'font-size="{LABEL_SIZE}"'
-    )
-
-
 def path(points: Sequence[Point], kind: str) -> list[Mark]:
     """A line through the points; a single point leaves nothing to draw."""
     if len(points) < 2:
         return []
     # Steps from point to point, in tenths of a px so that no rounding adds up: half as long as
-    # places. One format for all numbers, because most of the time of a page goes into them.
+    # places.
     tenths = [round(length * 10) for point in points for length in point]
-    flat = tuple((to - begin) / 10 for begin, to in zip(tenths, tenths[2:], strict=False))
-    steps = ("%.1f " * len(flat) % flat).replace(".0 ", " ").replace("-0.", "-.")
-    steps = f" {steps}".replace(" 0.", " .").replace(" -", "-").strip()
+    steps = "".join(map(_step, map(sub, tenths[2:], tenths)))
     begin = f"{px(tenths[0] / 10)} {px(tenths[1] / 10)}"
-    return [Mark(LINES[kind], f"M{begin}l{steps}")]
+    return [Mark(LINES[kind], f"M{begin}l{steps.lstrip()}")]
+
+
+@lru_cache(maxsize=1 << 14)
+def _step(tenths: int) -> str:
+    """A length in px behind another; kept, because most of the time of a page went into them."""
+    text = px(tenths / 10)
+    return text.replace("-0.", "-.") if tenths < 0 else f" {text.removeprefix('0') or 0}"
 
 
 def level(places: Sequence[tuple[float, float]], y: float, kind: str) -> list[Mark]:
@@ -177,6 +138,11 @@ def level(places: Sequence[tuple[float, float]], y: float, kind: str) -> list[Ma
         steps.append(f"{move}h{px((end - begin) / 10)}")
         at = end
     return [Mark(LINES[kind], "".join(steps))] if steps else []
+
+
+def dashed(line: Mark, dash: float, gap: float) -> Mark:
+    """A line of dashes and gaps of these lengths; to 0.01 px, because a year of them adds up."""
+    return line._replace(look=f'{line.look} stroke-dasharray="{dash:.2f} {px(gap)}"')
 
 
 def rect(x: float, y: float, width: float, height: float, kind: str) -> Mark:
@@ -196,9 +162,9 @@ def circle(x: float, y: float, radius: float, kind: str) -> Mark:
 
 
 def text(x: float, y: float, words: str, kind: str = "label", anchor: str = "start") -> Mark:
-    """A line of text; `anchor` is start, middle or end."""
+    """A line of text, at whole px; `anchor` is start, middle or end."""
     look = TEXTS[kind] if anchor == "start" else f'{TEXTS[kind]} text-anchor="{anchor}"'
-    return Mark(look, f'<text x="{px(x)}" y="{px(y)}">{escape(words)}</text>', False)
+    return Mark(look, f'<text x="{x:.0f}" y="{y:.0f}">{escape(words)}</text>', False)
 
 
 def unbroken(points: Iterable[tuple[float, float | None]]) -> list[list[Point]]:
@@ -210,20 +176,3 @@ def unbroken(points: Iterable[tuple[float, float | None]]) -> list[list[Point]]:
         else:
             runs[-1].append((x, y))
     return [run for run in runs if run]
-
-
-def wide_and_narrow(
-    draw: Callable[[Canvas], list[Mark]],
-    wide: Canvas,
-    narrow: Canvas,
-    title: str,
-    description: str,
-) -> Markup:
-    """The same chart drawn twice, for a screen and for a phone; a media query shows one of them.
-
-    Both are named by the words of the first, which count whether it is shown or not. Source: W3C,
-    Accessible Name and Description Computation 1.2, 2A: what aria-labelledby refers to.
-    """
-    first = picture(wide, title, description, draw(wide))
-    second = picture(narrow, title, description, draw(narrow), named_by=wide.uid)
-    return Markup(f'<div class="on-wide">{first}</div><div class="on-narrow">{second}</div>')

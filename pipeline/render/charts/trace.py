@@ -11,10 +11,11 @@ from markupsafe import Markup
 
 from pipeline.base.phrases import phrase
 from pipeline.physics.steam import saturation_celsius
-from pipeline.render.charts.axes import LABEL_GAP, level_lines
+from pipeline.render.charts.axes import LABEL_GAP, level_labels
 from pipeline.render.charts.curve import Run, Samples, outline, runs
 from pipeline.render.charts.scale import Scale, round_ticks
-from pipeline.render.charts.svg import Canvas, Mark, level, path, rect, text, wide_and_narrow
+from pipeline.render.charts.svg import Canvas, Mark, level, path, rect, text
+from pipeline.render.charts.whole import plot, stretched, wide_and_narrow
 from pipeline.render.words import decimal
 
 TOLERANCE_PX = 0.5
@@ -62,9 +63,13 @@ def trace(cycle: Trace, uid: str) -> Markup:
     ends = [float(end) for one in (cycle.celsius, cycle.kpa) if len(one) for end in one[[0, -1], 0]]
     span = (min(0.0, *ends), max(60.0, *ends))
     curves = _curves(cycle, wide)
-    return wide_and_narrow(
-        lambda on: _draw(cycle, curves, span, on), wide, narrow, cycle.title, cycle.description
-    )
+    drawn = plot(f"{uid}-plot", _lines(cycle, curves, span, wide))
+
+    def draw(on: Canvas) -> list[Mark]:
+        lines = drawn if on is wide else stretched(f"{uid}-plot", wide, on)
+        return [lines, *_words(cycle, curves, span, on)]
+
+    return wide_and_narrow(draw, wide, narrow, cycle.title, cycle.description)
 
 
 def _curves(cycle: Trace, canvas: Canvas) -> dict[str, _Curve]:
@@ -92,47 +97,75 @@ def theoretical(kpa: Samples) -> Samples:
     return np.column_stack((kpa[known, 0], celsius[known]))
 
 
-def _draw(
-    cycle: Trace, curves: dict[str, _Curve], span: tuple[float, float], canvas: Canvas
-) -> list[Mark]:
-    x = Scale(*span, canvas.left, canvas.plot_right)
+def _halves(canvas: Canvas) -> tuple[float, float]:
+    """Where the plot of the temperatures ends, and where that of the pressures begins, in px."""
     height = canvas.plot_bottom - canvas.top
     split = canvas.top + height * 0.54
-    body = _phases(cycle, canvas, x)
-    if "celsius" in curves:
-        body += _temperatures(cycle, curves, canvas, x, split)
-    if "kpa" in curves:
-        top = split + height * 0.16
-        y = curves["kpa"].along(canvas.plot_bottom, top)
-        body += _curve(curves["kpa"], canvas, x, y, "second")
-        body.append(text(canvas.left, top - LABEL_GAP, phrase("trace.kpa"), "name"))
-    for tick in round_ticks(span[0] / 60, span[1] / 60, 8):
-        body.append(text(x(tick * 60), canvas.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
-    middle = (canvas.left + canvas.plot_right) / 2
-    return [
-        *body,
-        text(middle, canvas.height - 6, phrase("trace.minutes"), anchor="middle"),
-    ]
+    return split, split + height * 0.16
 
 
-def _temperatures(
-    cycle: Trace, curves: dict[str, _Curve], canvas: Canvas, x: Scale, split: float
+def _axes(curves: dict[str, _Curve], canvas: Canvas) -> dict[str, Scale]:
+    """The axes of temperature and pressure, as far as they were logged."""
+    split, top = _halves(canvas)
+    ends = {"celsius": (split, canvas.top), "kpa": (canvas.plot_bottom, top)}
+    return {name: curves[name].along(*ends[name]) for name in ends if name in curves}
+
+
+def _ticks(y: Scale) -> list[float]:
+    return round_ticks(y.low, y.high, 4)
+
+
+def _lines(
+    cycle: Trace, curves: dict[str, _Curve], span: tuple[float, float], canvas: Canvas
 ) -> list[Mark]:
-    """The band, the theoretical temperature, what was asked for and what was measured."""
-    y = curves["celsius"].along(split, canvas.top)
-    body = _band(cycle, canvas, y)
-    if "steam" in curves:
-        body += _lines(curves["steam"], canvas, x, y, "dotted")
-    body += _curve(curves["celsius"], canvas, x, y, "line")
-    body.append(text(canvas.left, canvas.top - LABEL_GAP, phrase("trace.celsius"), "name"))
+    """All that is drawn but the words: the phone has the same lines, only closer together."""
+    x, axes = Scale(*span, canvas.left, canvas.plot_right), _axes(curves, canvas)
+    across = [(canvas.left, canvas.plot_right)]
+    drawn = []
+    for _, at in cycle.phases:
+        drawn += path([(x(at), canvas.top - 2), (x(at), canvas.plot_bottom)], "grid")
+    for y in axes.values():
+        for tick in _ticks(y):
+            drawn += level(across, y(tick), "grid")
+    if "celsius" in axes:
+        y = axes["celsius"]
+        drawn += _band(cycle, canvas, y)
+        if "steam" in curves:
+            drawn += _curve(curves["steam"], canvas, x, y, "dotted")
+        drawn += _curve(curves["celsius"], canvas, x, y, "line")
+        drawn += [mark for asked in _asked(cycle, y) for mark in level(across, y(asked), "dash")]
+    if "kpa" in axes:
+        drawn += _curve(curves["kpa"], canvas, x, axes["kpa"], "second")
+    return drawn
+
+
+def _words(
+    cycle: Trace, curves: dict[str, _Curve], span: tuple[float, float], canvas: Canvas
+) -> list[Mark]:
+    """The names of phases where there is room for them, and the figures along the axes."""
+    x, axes = Scale(*span, canvas.left, canvas.plot_right), _axes(curves, canvas)
+    words, names = _phases(cycle, canvas, x), []
+    titles = {"celsius": phrase("trace.celsius"), "kpa": phrase("trace.kpa")}
+    for name, y in axes.items():
+        words += level_labels(canvas, y, [(tick, decimal(tick, 0)) for tick in _ticks(y)])
+        names.append(text(canvas.left, y.end - LABEL_GAP, titles[name], "name"))
+    if "celsius" in axes and canvas.right > LABEL_GAP * 3:
+        for asked in _asked(cycle, axes["celsius"]):
+            told = phrase("trace.asked", celsius=decimal(asked, 0))
+            beside = axes["celsius"](asked) + 4
+            words.append(text(canvas.plot_right + LABEL_GAP, beside, told))
+    for tick in round_ticks(span[0] / 60, span[1] / 60, 8):
+        at = x(tick * 60)
+        words.append(text(at, canvas.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
+    middle = (canvas.left + canvas.plot_right) / 2
+    words.append(text(middle, canvas.height - 6, phrase("trace.minutes"), anchor="middle"))
+    return words + names
+
+
+def _asked(cycle: Trace, y: Scale) -> list[float]:
+    """The set temperature, where there is one within the plot."""
     wanted = cycle.set_celsius
-    if wanted is None or not y.low <= wanted <= y.high:
-        return body
-    body += level([(canvas.left, canvas.plot_right)], y(wanted), "dash")
-    if canvas.right > LABEL_GAP * 3:
-        words = phrase("trace.asked", celsius=decimal(wanted, 0))
-        body.append(text(canvas.plot_right + LABEL_GAP, y(wanted) + 4, words))
-    return body
+    return [] if wanted is None or not y.low <= wanted <= y.high else [wanted]
 
 
 def _band(cycle: Trace, canvas: Canvas, y: Scale) -> list[Mark]:
@@ -145,22 +178,16 @@ def _band(cycle: Trace, canvas: Canvas, y: Scale) -> list[Mark]:
 
 
 def _phases(cycle: Trace, canvas: Canvas, x: Scale) -> list[Mark]:
-    """A line where each phase begins, named where there is room for the name."""
-    lines, names = [], []
+    """The names of the phases that are wide enough for a name."""
     ends = [*(at for _, at in cycle.phases), x.high][1:]
-    for (name, at), end in zip(cycle.phases, ends, strict=True):
-        lines += path([(x(at), canvas.top - 2), (x(at), canvas.plot_bottom)], "grid")
-        if x(end) - x(at) >= LABEL_WIDTH:
-            names.append(text(x(at) + 3, canvas.top - 22, name))
-    return lines + names
+    return [
+        text(x(at) + 3, canvas.top - 22, name)
+        for (name, at), end in zip(cycle.phases, ends, strict=True)
+        if x(end) - x(at) >= LABEL_WIDTH
+    ]
 
 
 def _curve(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list[Mark]:
-    ticks = [(tick, decimal(tick, 0)) for tick in round_ticks(y.low, y.high, 4)]
-    return level_lines(canvas, y, ticks) + _lines(curve, canvas, x, y, kind)
-
-
-def _lines(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list[Mark]:
     drawn = []
     for run in curve.runs:
         points = outline(run, canvas.width // POINT_EVERY_PX)

@@ -7,7 +7,8 @@ from markupsafe import Markup
 
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale
-from pipeline.render.charts.svg import Canvas, path, rect, small, text, unbroken
+from pipeline.render.charts.svg import Canvas, path, rect, text, unbroken
+from pipeline.render.charts.whole import small
 
 WIDTH, HEIGHT = 260, 104
 WEEK_DAYS = 7
@@ -32,7 +33,8 @@ class Wear:
 
 def wear(panel: Wear) -> Markup:
     """The panel; a week without a value is a gap. It needs at least one week."""
-    canvas = Canvas("", WIDTH, HEIGHT, 44, 12, 10, 22)
+    # As wide as 52 steps of 4 px, from week to week of a year: whole steps make the line shorter.
+    canvas = Canvas("", WIDTH, HEIGHT, 44, 8, 10, 22)
     values = [value for _, value in panel.weeks]
     low, high = min([*values, *(panel.baseline or ())]), max([*values, *(panel.baseline or ())])
     # A value that never moves still needs an axis with two ends.
@@ -59,12 +61,13 @@ def wear(panel: Wear) -> Markup:
 def _weekly(
     weeks: tuple[tuple[date, float], ...], x: Scale, y: Scale
 ) -> list[tuple[float, float | None]]:
+    days = [on.toordinal() for on, _ in weeks]
+    places = zip(x.places(days), y.places([value for _, value in weeks]), strict=True)
     points: list[tuple[float, float | None]] = []
-    before = weeks[0][0]
-    for on, value in weeks:
-        at = x(on.toordinal())
-        if (on - before).days > WEEK_DAYS:
-            points.append((at, None))
-        points.append((at, y(value)))
-        before = on
+    before = days[0]
+    for day, place in zip(days, places, strict=True):
+        if day - before > WEEK_DAYS:
+            points.append((place[0], None))
+        points.append(place)
+        before = day
     return points

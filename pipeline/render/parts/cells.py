@@ -82,23 +82,25 @@ def share_cell(row: RankingRow | None, none: str = "number.none_run") -> Cell:
     return Cell(share, x_of_n, key) if share else Cell(x_of_n, key=key)
 
 
-def likely_cell(row: RankingRow | None, ticks: tuple[float, ...], top: float) -> Cell:
-    """The likely share as a bar on a common scale, and in figures.
+def likely_cell(
+    row: RankingRow | None, ticks: tuple[float, ...], top: float, *, is_drawn: bool = True
+) -> Cell:
+    """The likely share as a bar on a common scale, and in figures; or in figures alone.
 
     The mark is a diamond when the whole bar lies above the first tick, the network's rate.
     """
     if row is None or row.likely is None or row.likely_low is None or row.likely_high is None:
         return Cell(phrase("number.unknown"))
+    words = percent_range(row.likely_low, row.likely_high)
+    told = phrase("likely.below", share=percent(row.likely), range=words)
+    key = number_key(row.likely)
+    if not is_drawn:
+        return Cell(told, key=key)
     is_above = bool(ticks) and row.likely_low > ticks[0]
     shape = ("look_into" if is_above else "usual") if row.is_ranked else "too_few"
-    words = percent_range(row.likely_low, row.likely_high)
     label = phrase("likely.label", share=percent(row.likely), range=words)
     bar = Interval(row.likely, row.likely_low, row.likely_high, ticks, top, shape, label)
-    return Cell(
-        below=phrase("likely.below", share=percent(row.likely), range=words),
-        key=number_key(row.likely),
-        chart=interval_bar(bar),
-    )
+    return Cell(below=told, key=key, chart=interval_bar(bar))
 
 
 def position_cell(row: RankingRow | None) -> Cell:

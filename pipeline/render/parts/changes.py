@@ -5,6 +5,8 @@ from datetime import timedelta
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import name_key, site_name
+from pipeline.render.parts.findings import MOST_OF_NETWORK
+from pipeline.render.parts.stopped import first_of
 from pipeline.render.paths import unit_page
 from pipeline.render.scope import Scope
 from pipeline.render.tables.changes import ChangeRow
@@ -22,10 +24,11 @@ def changes_section(scope: Scope) -> Section:
     rows = [row for row in scope.tables.changes if row.site_id in site_ids]
     counts = Counter(row.change for row in rows)
     before = scope.tables.as_of.replace(day=1) - timedelta(days=1)
-    shown = [row for row in rows if row.change != "still_open"]
+    changed = [row for row in rows if row.change != "still_open"]
+    shown = changed[:MOST_OF_NETWORK] if scope.level == "network" else changed
     table = Table(
         "changes",
-        phrase("changes.table"),
+        first_of(phrase("changes.table"), len(shown), len(changed)),
         (
             Column(phrase("changes.what")),
             Column(phrase("column.unit")),
@@ -34,7 +37,7 @@ def changes_section(scope: Scope) -> Section:
         ),
         tuple(_line(scope.tables, row) for row in shown),
         phrase("changes.none"),
-        summary=phrase("changes.summary", len(shown)) if shown else "",
+        summary=phrase("changes.summary", len(changed)) if shown else "",
         is_sortable=len(shown) > 1,
     )
     return Section(

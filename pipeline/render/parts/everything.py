@@ -1,4 +1,7 @@
-"""Every site and every unit in one table each, to be sorted and searched."""
+"""Every site and every unit in one table each, to be sorted and searched.
+
+The units of the whole network have a page of their own: there may be thousands of them.
+"""
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.badges import URGENT, urgency
@@ -20,27 +23,35 @@ from pipeline.render.parts.news import STOPPED
 from pipeline.render.parts.spore import due_cell
 from pipeline.render.parts.spore import weeks_cell as on_time_cell
 from pipeline.render.parts.stopped import scale_top, ticks
+from pipeline.render.paths import UNITS
 from pipeline.render.scope import Scope, state_of
 from pipeline.render.tables.register import SiteRow, UnitRow
 from pipeline.render.tables.spore import SporeDueRow
-from pipeline.render.views import Cell, Column, Line, Section, Table
+from pipeline.render.views import Cell, Column, Fact, Line, Section, Table
 from pipeline.render.words import count, days, percent
+
+MOST_DRAWN = 100
+"""Rows of a table with a small chart each. Who looks for one of more reads, sorts and searches."""
 
 
 def everything(scope: Scope) -> Section:
     """All sites, and under a line all units, with the chief figures of the three rankings."""
     marks = ticks(scope.tables, scope.subject_id if scope.level == "region" else "")
+    is_network = scope.level == "network"
+    number = len(scope.in_service)
+    units = Fact(count(number), phrase("all.units"), href=UNITS)
     lead = phrase(
         "all.lead",
         sites=phrase("name.sites", len(scope.sites)),
-        units=phrase("all.unit_count", len(scope.in_service)),
+        units=phrase("all.unit_count", number),
     )
     return Section(
         "all",
         phrase("all.title"),
         lead,
         notes=(phrase("all.note", network=percent(marks[0] if marks else None)),),
-        tables=(site_table(scope, marks), unit_table(scope, marks)),
+        facts=(units,) if is_network else (),
+        tables=(site_table(scope, marks), *(() if is_network else (unit_table(scope, marks),))),
     )
 
 
@@ -49,6 +60,8 @@ def site_table(scope: Scope, marks: tuple[float, ...]) -> Table:
     rows = [scope.tables.rankings.get((STOPPED, "site", site.site_id)) for site in scope.sites]
     top = scale_top(rows, marks)
     ordered = sorted(scope.sites, key=lambda site: _site_urgency(scope, site))
+    is_drawn = len(ordered) <= MOST_DRAWN
+    weeks = (Column(phrase("column.weeks"), is_wide_only=True),) if is_drawn else ()
     return Table(
         "all-sites",
         phrase("all.sites"),
@@ -59,12 +72,12 @@ def site_table(scope: Scope, marks: tuple[float, ...]) -> Table:
             Column(phrase("column.likely")),
             position_column(),
             Column(phrase("column.recent"), is_number=True, is_wide_only=True),
-            Column(phrase("column.weeks"), is_wide_only=True),
+            *weeks,
             Column(phrase("column.weeks_on_time"), is_number=True),
             Column(phrase("column.overdue_now"), is_number=True),
             Column(phrase("column.maintenance"), is_number=True, is_wide_only=True),
         ),
-        tuple(_site_line(scope, site, marks, top) for site in ordered),
+        tuple(_site_line(scope, site, marks, top, is_drawn=is_drawn) for site in ordered),
         phrase("table.none"),
         is_sortable=True,
         finds=phrase("all.find_site"),
@@ -72,13 +85,14 @@ def site_table(scope: Scope, marks: tuple[float, ...]) -> Table:
 
 
 def unit_table(scope: Scope, marks: tuple[float, ...]) -> Table:
-    """Every unit in service, most urgent first, folded away."""
+    """Every unit in service, most urgent first; folded away but on the units' own page."""
     units = scope.in_service
     rows = [scope.tables.rankings.get((STOPPED, "unit", unit.unit_serial)) for unit in units]
     top = scale_top(rows, marks)
     ordered = sorted(
         units, key=lambda u: urgency(state_of(scope.tables, "unit", u.unit_serial)) or "9"
     )
+    is_drawn = len(ordered) <= MOST_DRAWN
     return Table(
         "all-units",
         phrase("all.units"),
@@ -93,9 +107,9 @@ def unit_table(scope: Scope, marks: tuple[float, ...]) -> Table:
             Column(phrase("column.weeks_on_time"), is_number=True, is_wide_only=True),
             Column(phrase("column.maintenance"), is_number=True, is_wide_only=True),
         ),
-        tuple(_unit_line(scope, unit, marks, top) for unit in ordered),
+        tuple(_unit_line(scope, unit, marks, top, is_drawn=is_drawn) for unit in ordered),
         phrase("table.none"),
-        summary=phrase("all.units_summary", len(units)),
+        summary="" if scope.level == "network" else phrase("all.units_summary", len(units)),
         is_sortable=True,
         finds=phrase("all.find_unit"),
     )
@@ -155,7 +169,9 @@ def _maintenance(scope: Scope, units: tuple[UnitRow, ...]) -> Cell:
     return Cell(phrase("all.drifting", drifting), phrase("all.tasks", tasks), key)
 
 
-def _site_line(scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float) -> Line:
+def _site_line(
+    scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float, *, is_drawn: bool
+) -> Line:
     tables, units = scope.tables, scope.units_at(site.site_id)
     row = tables.rankings.get((STOPPED, "site", site.site_id))
     state = state_of(tables, "site", site.site_id)
@@ -165,10 +181,10 @@ def _site_line(scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float
             site_cell(tables, site),
             state_cell(tables, "site", site.site_id),
             share_cell(row),
-            likely_cell(row, marks, top),
+            likely_cell(row, marks, top, is_drawn=is_drawn),
             position_cell(row),
             recent_cell(tables, units),
-            weeks_cell(tables, "site", site.site_id),
+            *((weeks_cell(tables, "site", site.site_id),) if is_drawn else ()),
             on_time_cell(due),
             _overdue_cell(due),
             _maintenance(scope, units),
@@ -177,7 +193,9 @@ def _site_line(scope: Scope, site: SiteRow, marks: tuple[float, ...], top: float
     )
 
 
-def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float) -> Line:
+def _unit_line(
+    scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float, *, is_drawn: bool
+) -> Line:
     tables, serial = scope.tables, unit.unit_serial
     row, state = tables.rankings.get((STOPPED, "unit", serial)), state_of(tables, "unit", serial)
     due = _due(scope, (unit,))
@@ -186,7 +204,7 @@ def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float
             unit_cell(tables, unit, with_site=True),
             state_cell(tables, "unit", serial),
             share_cell(row),
-            likely_cell(row, marks, top),
+            likely_cell(row, marks, top, is_drawn=is_drawn),
             position_cell(row),
             recent_cell(tables, (unit,)),
             due_cell(due[0] if due else None),

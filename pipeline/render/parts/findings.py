@@ -14,6 +14,8 @@ from pipeline.render.words import count, day, days, printable, several, worded
 
 MOST_FINDINGS = 10
 """Shown at once: a list that nobody reads to its end hides what is at its top."""
+MOST_OF_NETWORK = 100
+"""Of a large network there may be thousands; the pages of regions and sites have them all."""
 MOST_ACTS = 3
 MOST_WHYS = 2
 """Findings of one entry told one by one; the unit's page tells them all."""
@@ -22,13 +24,16 @@ MOST_WHYS = 2
 def findings(scope: Scope) -> Findings:
     """What needs doing in a scope, worst first."""
     groups = grouped(scope.findings)
-    found = tuple(finding(scope.tables, group, MOST_WHYS) for group in groups)
+    most = MOST_OF_NETWORK if scope.level == "network" else len(groups)
+    found = tuple(finding(scope.tables, group, MOST_WHYS) for group in groups[:most])
+    left = len(groups) - len(found)
     return Findings(
         phrase(f"findings.title.{scope.level}"),
         found[:MOST_FINDINGS],
         found[MOST_FINDINGS:],
         more_summary(groups[MOST_FINDINGS:]),
         phrase("findings.empty"),
+        phrase("findings.rest", left) if left else "",
     )
 
 

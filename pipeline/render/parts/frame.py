@@ -4,7 +4,7 @@ from itertools import pairwise
 
 from pipeline.base.period import Month
 from pipeline.base.phrases import listed, phrase
-from pipeline.render.paths import DATA, GLOSSARY, METHOD, NETWORK, WORKBOOK, edition_page
+from pipeline.render.paths import DATA, GLOSSARY, METHOD, NETWORK, UNITS, WORKBOOK, edition_page
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import SiteRow
 from pipeline.render.tables.tables import Tables
@@ -25,6 +25,7 @@ def frame(
         period=phrase("frame.period", day=day(tables.as_of)),
         months=_months(tables),
         nav=(
+            Link(phrase("all.units"), UNITS),
             Link(phrase("frame.data"), DATA),
             Link(phrase("frame.method"), METHOD),
             Link(phrase("frame.glossary"), GLOSSARY),

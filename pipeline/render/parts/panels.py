@@ -1,5 +1,6 @@
 """Wear of one unit: a small panel for each measured value."""
 
+from pipeline.base.language import within_sentence
 from pipeline.base.phrases import phrase
 from pipeline.render.charts.wear import Wear, wear
 from pipeline.render.parts.badges import URGENT
@@ -10,7 +11,7 @@ from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import DriftRow, WearWeekRow
 from pipeline.render.views import Figure, Line, Link, Section, Table
-from pipeline.render.words import count, worded
+from pipeline.render.words import count, several, worded
 
 MOST_PANELS = 6
 """Programs and values with most cycles; the table below has more of them."""
@@ -31,23 +32,45 @@ def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
             row.feature,
         ),
     )
-    judged = sum(row.state != "too_few" for row in drifts.values())
+    judged = [row for row in drifts.values() if row.state != "too_few"]
+    untold = _untold(tables, [row for row in drifts.values() if row.state == "too_few"])
     if not weeks:
         lead = phrase("wear.none")
+    elif judged or not untold:
+        lead = phrase("wear.lead", len(outside), total=count(len(judged)))
     else:
-        lead = phrase("wear.lead", len(outside), total=count(judged))
+        lead, untold = " ".join(untold), ()
     figures = tuple(
         _figure(tables, row, drifts.get((row.program, row.feature))) for row in weeks[:MOST_PANELS]
     )
-    ordered = sorted(drifts.values(), key=lambda row: row.state not in URGENT)
+    ordered = sorted(judged, key=lambda row: row.state not in URGENT)
     lines = tuple(Line(drift_cells(tables, row), row.state) for row in ordered[:MOST_VALUES])
     table = Table(
         "wear-table", phrase("wear.table"), drift_columns(with_unit=False), lines,
         phrase("wear.no_table"), _summary(len(lines), len(drifts)),
     )  # fmt: skip
-    notes = (phrase("wear.note"),) if weeks else ()
+    notes = (phrase("wear.note"), *untold) if weeks else ()
     title = phrase("wear.title", number=str(number))
     return Section("wear", title, lead, figures=figures, notes=notes, tables=(table,))
+
+
+def _untold(tables: Tables, rows: list[DriftRow]) -> tuple[str, ...]:
+    """Of which values nothing can be told yet: a sentence for each reason, not a line a value."""
+    told = []
+    for reason in sorted({row.reason for row in rows}):
+        of_program: dict[str, list[str]] = {}
+        for row in (row for row in rows if row.reason == reason):
+            title = within_sentence(feature_title(tables, row.feature))
+            of_program.setdefault(row.program, []).append(title)
+        programs: dict[tuple[str, ...], list[str]] = {}
+        for program, titles in of_program.items():
+            programs.setdefault(tuple(sorted(titles)), []).append(worded("program", program))
+        values = "; ".join(f"{several(each)} ({several(of)})" for each, of in programs.items())
+        number = sum(map(len, of_program.values()))
+        told.append(
+            phrase("wear.untold", number, reason=worded("reason.drift", reason), values=values)
+        )
+    return tuple(told)
 
 
 def _summary(shown: int, total: int) -> str:

@@ -1,6 +1,7 @@
 """The weeks of spore tests of a unit: as a strip, in a sentence, and those not tested on time."""
 
 from collections import Counter
+from collections.abc import Iterable
 from datetime import date
 from itertools import groupby
 
@@ -44,9 +45,12 @@ def strip_sentence(row: SporeWeekRow | None) -> str:
     return " ".join([words, phrase("strip.growth", states["growth"]), *rest])
 
 
-def strip_legend() -> tuple[LegendItem, ...]:
-    """Every mark of a strip."""
-    return tuple(LegendItem(sample(state), worded("spore_week", state)) for state in STATES)
+def strip_legend(rows: Iterable[SporeWeekRow | None]) -> tuple[LegendItem, ...]:
+    """The marks that these strips show: what none of them has needs no explaining."""
+    seen = {state for row in rows if row is not None for state in row.state}
+    return tuple(
+        LegendItem(sample(state), worded("spore_week", state)) for state in STATES if state in seen
+    )
 
 
 def off_time_table(row: SporeWeekRow | None) -> Table:

@@ -36,7 +36,7 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
         phrase("tests.title", number=str(number)),
         f"{strip_sentence(weeks)} {_due_sentence(tables, unit)}",
         spore_strip(weeks, "strip", name),
-        strip_legend(),
+        strip_legend([weeks]),
         notes=notes,
         tables=(
             off_time_table(weeks),

@@ -11,13 +11,14 @@ from hypothesis import strategies as st
 
 from pipeline.render.charts.control import Period, control
 from pipeline.render.charts.funnel import Funnel, FunnelLimit, FunnelPoint, funnel
-from pipeline.render.charts.marks import SHAPES, icon, mark
+from pipeline.render.charts.marks import SHAPES, drawn_once, icon, mark
 from pipeline.render.charts.scale import Scale, log_ticks, month_starts, round_ticks
 from pipeline.render.charts.small import Interval, interval_bar, sparkline
 from pipeline.render.charts.strip import STATES, sample, strip
-from pipeline.render.charts.svg import joined, path, px, unbroken
+from pipeline.render.charts.svg import Canvas, joined, path, px, unbroken
 from pipeline.render.charts.trace import Trace, trace
 from pipeline.render.charts.wear import Wear, wear
+from pipeline.render.charts.whole import stretched
 
 EVIL = "\"><script>alert(1)</script>&'x"
 MONDAYS = [date(2025, 11, 3) + timedelta(7) * week for week in range(52)]
@@ -96,9 +97,17 @@ def test_a_name_never_becomes_an_element(kind):
 @pytest.mark.parametrize("kind", KINDS)
 def test_no_chart_carries_a_style_a_link_or_a_number_longer_than_a_tenth(kind):
     drawn = every_chart("Umber Bay")[kind]
-    assert "style=" not in drawn and "href" not in drawn and "http" not in drawn
-    assert not re.search(r"\d\.\d\d", re.sub(r'stroke-width="[\d.]+"', "", drawn))
+    assert "style=" not in drawn and "http" not in drawn
+    bare = re.sub(r'(stroke-width|stroke-dasharray|transform)="[^"]+"', "", drawn)
+    assert not re.search(r"\d\.\d\d", bare)
     assert "nan" not in drawn and "None" not in drawn and "inf" not in drawn.replace("info", "")
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_a_chart_draws_again_stands_in_it_once(kind):
+    drawn = every_chart("Umber Bay")[kind]
+    for target in re.findall(r'href="([^"]*)"', drawn):
+        assert target[:1] == "#" and drawn.count(f'id="{target[1:]}"') == 1
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -186,6 +195,40 @@ def test_a_funnel_without_limits_draws_none():
 def test_each_week_of_a_strip_has_its_own_mark():
     marks = {state: str(sample(state)) for state in STATES}
     assert len(set(marks.values())) == len(STATES)
+
+
+def test_weeks_on_time_in_a_row_are_one_line_of_as_many_dashes():
+    states = ["on_time"] * 20 + ["late"] + ["on_time"] * 31
+    wide = a_strip(states).split("on-narrow")[0]
+    ((pattern, drawn),) = re.findall(
+        r'class="line"[^>]*stroke-dasharray="([^"]+)" d="([^"]+)"', wide
+    )
+    dash, gap = (float(length) for length in pattern.split())
+    lengths = [float(length) for length in re.findall(r"h([\d.]+)", drawn)]
+    assert [(length + gap) / (dash + gap) for length in lengths] == pytest.approx(
+        [20, 31], abs=0.03
+    )
+
+
+def test_a_plot_is_stretched_from_corner_to_corner():
+    first, second = Canvas("a", 1000, 352, 46, 116, 36, 42), Canvas("b", 350, 322, 40, 10, 36, 42)
+    placed = re.search(r"matrix\(([^)]+)\)", stretched("a", first, second).shape)[1]
+    across, none, nothing, down, right, below = (float(number) for number in placed.split())
+    assert (none, nothing) == (0, 0)
+    for at, to in ((first.left, second.left), (first.plot_right, second.plot_right)):
+        assert at * across + right == pytest.approx(to, abs=0.15)
+    for at, to in ((first.top, second.top), (first.plot_bottom, second.plot_bottom)):
+        assert at * down + below == pytest.approx(to, abs=0.15)
+
+
+def test_a_page_draws_each_icon_once_and_refers_to_it():
+    cell, lone = f"<td>{icon('usual')}</td>", str(icon("act_now"))
+    page = drawn_once(f"<p>{cell * 3}{lone}</p>")
+    root = ElementTree.fromstring(page)
+    assert len(root.findall(".//circle")) == 1 and root.find("td/svg/g").get("id") == "icon-usual"
+    assert [one.get("href") for one in root.iter("use")] == ["#icon-usual"] * 2
+    assert [one.get("aria-hidden") for one in root.iter("svg")] == ["true"] * 4
+    assert lone in page  # what stands once is left as it is
 
 
 def test_each_state_has_its_own_shape():

@@ -5,6 +5,7 @@ import re
 import pytest
 
 from pipeline.base.phrases import listed, phrase
+from pipeline.render.paths import unit_page
 
 KINDS = ("index.html", "region-the-levels.html", "site-script.html", "unit-S-1.html", "data.html",
          "method.html")  # fmt: skip
@@ -47,7 +48,14 @@ def test_all_three_rankings_stand_by_site_and_by_unit(read):
     for ranking in ("stopped", "spore", "upkeep"):
         assert {ranking, f"table-{ranking}-sites"} <= ids
     assert {"table-stopped-units", "table-spore-units", "table-upkeep-wear", "table-upkeep-tasks",
-            "table-all-sites", "table-all-units"} <= ids  # fmt: skip
+            "table-all-sites"} <= ids  # fmt: skip
+
+
+def test_every_unit_in_service_stands_on_the_page_of_units_which_every_page_leads_to(read):
+    page = read["units.html"]
+    in_service = {unit_page(serial) for serial in ("S-1", "S-2", "F/1", "F-2", "Q-1")}
+    assert {href for href in page.links() if href.startswith("unit-")} == in_service
+    assert all("units.html" in other.links() for other in read.values())
 
 
 def test_a_finding_says_why_since_when_what_next_and_who(read):
@@ -67,7 +75,7 @@ def test_a_unit_with_too_few_cycles_is_shown_but_not_ranked(read):
     assert "0 of 12" in text and "not ranked" in text
     assert "0 of 12 (" not in text
     assert re.search(r"Unit 1 .{0,60}Too few to say 0 of 12 .{0,80}not ranked 12 of 100 needed",
-                     read["index.html"].text)  # fmt: skip
+                     read["units.html"].text)  # fmt: skip
 
 
 def test_a_silent_unit_is_not_seen_and_never_usual(read):

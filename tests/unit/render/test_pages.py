@@ -33,6 +33,7 @@ def test_there_is_a_page_for_the_network_each_region_site_unit_and_growth(pages)
         "unit-Q-1.html",
         "unit-S-1.html",
         "unit-S-2.html",
+        "units.html",
     ]
 
 
