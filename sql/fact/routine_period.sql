@@ -18,7 +18,8 @@
 --             not_seen    none received, and none can be missed: the counter skipped a number in it or
 --                         beside it, or no test of this kind at that site was ever received
 --             not_done    none
--- A day without a load asks for nothing. Source of "before the first load": CDC, 2008, steam penetration
+-- A day without a load asks for nothing. Loads of an evening that go past midnight belong to the day on which it
+-- began (fact.late_evening). Source of "before the first load": CDC, 2008, steam penetration
 -- of prevacuum sterilizers, as reported.
 WITH span AS (
     SELECT
@@ -43,10 +44,10 @@ used AS (
         span.site_id,
         span.version_count,
         day.used_on,
-        day.run_count,
+        day.run_count - coalesce(night.run_count, 0) + coalesce(evening.run_count, 0) AS run_count,
         -- Counter values skipped on this day, or between it and the next day of use.
         coalesce(gap.missing_count, 0) + coalesce(next_gap.gap_count, 0) AS unseen_count,
-        day.load_utc,
+        CASE WHEN night.used_on IS NULL THEN day.load_utc ELSE night.load_utc END AS load_utc,
     FROM span
     JOIN fact.use_day AS day
         ON day.unit_serial = span.unit_serial
@@ -57,6 +58,10 @@ used AS (
         ON gap.unit_serial = day.unit_serial AND gap.used_on = day.used_on
     LEFT JOIN fact.counter_gap AS next_gap
         ON next_gap.unit_serial = day.unit_serial AND next_gap.before_on = day.used_on
+    LEFT JOIN fact.late_evening AS night
+        ON night.unit_serial = day.unit_serial AND night.used_on = day.used_on
+    LEFT JOIN fact.late_evening AS evening
+        ON evening.unit_serial = day.unit_serial AND evening.before_on = day.used_on
     WHERE period_on >= span.scope_on
 ),
 -- A day is a period of its own, unless versions of the rule meet in it.

@@ -31,12 +31,14 @@ booked AS (
         AND exposed_on >= $history_on
         AND exposed_on <= $as_of_on
 ),
--- Asked by days of use alone, and told of by nothing but cycles that ran to their end.
+-- Asked by days of use alone, none of which goes past midnight, and told of by nothing but cycles that ran
+-- to their end.
 by_month AS (
     SELECT unit_serial, test,
     FROM fact.routine_span
     ANTI JOIN failed USING (unit_serial, test)
     ANTI JOIN booked USING (unit_serial, test)
+    ANTI JOIN fact.late_evening USING (unit_serial)
     GROUP BY unit_serial, test
     HAVING bool_and(kind = 'use_day' AND grace_days = 0)
 ),

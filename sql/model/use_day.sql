@@ -14,6 +14,9 @@
 -- unnumbered_count    cycles of any program, false starts with them, logged without a number
 -- load_seconds        length of the load cycles that have an end; timed_count: how many these are
 -- load_utc            start of the first load cycle; null without any
+-- last_load_utc       start of the last one
+-- night_count         load cycles started before four in the morning by the unit's clock
+-- night_utc           start of the first of these; day_utc: start of the first load cycle from four on
 -- penetration_utc     start of the first steam penetration test that ran to its end, or failed
 -- complete_count      load cycles that ran to their end
 -- changed_count, unchanged_count, lacking_count
@@ -34,6 +37,10 @@ SELECT
     coalesce(sum(duration_seconds) FILTER (is_run), 0)::BIGINT AS load_seconds,
     count(duration_seconds) FILTER (is_run) AS timed_count,
     min(started_utc) FILTER (is_run) AS load_utc,
+    max(started_utc) FILTER (is_run) AS last_load_utc,
+    count(*) FILTER (is_run AND is_night) AS night_count,
+    min(started_utc) FILTER (is_run AND is_night) AS night_utc,
+    min(started_utc) FILTER (is_run AND NOT is_night) AS day_utc,
     min(started_utc) FILTER (
         program = 'test_steam_penetration' AND outcome IN ('complete', 'failed') AND NOT is_false_start
     ) AS penetration_utc,
@@ -47,6 +54,7 @@ FROM (
     SELECT
         *,
         is_load_cycle AND NOT is_false_start AS is_run,
+        hour(started_local) < 4 AS is_night,
         is_run AND outcome = 'complete' AS is_complete,
         is_complete AND chemical_indicator = 'not_changed' AS is_unchanged,
     FROM model.cycle

@@ -4,7 +4,7 @@ import copy
 import itertools
 import random
 from collections import Counter, defaultdict
-from datetime import date
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -14,6 +14,7 @@ from tests.world.dull_spore import DAY, Unit, week_of
 from tests.world.spore_logs import PRACTICES, invented, warehouse
 
 AS_OF = date(2026, 10, 22)
+WEEK = timedelta(days=7)
 KINDS = [("use_day", None, 1, 0), ("calendar_week", None, 1, 0), ("calendar_week", None, 7, 2),
          ("interval_days", 10, 1, 1)]  # fmt: skip
 RULES = dict(zip(sorted(PRACTICES), itertools.cycle(KINDS), strict=False))
@@ -22,14 +23,18 @@ PERIODS = "SELECT unit_serial, period_on, run_count, state FROM fact.routine_per
 
 @pytest.fixture(scope="module")
 def units():
-    units = invented(44, 1090, seed=3)
-    for unit in units:
+    units = invented(48, 1090, seed=3)
+    for place, unit in enumerate(units):
+        if place // len(KINDS) % 3 == 0:
+            # Evenings that go past midnight.
+            for one in unit.cycles:
+                one.started += timedelta(hours=14, minutes=30)
         unit.cycles = [one for one in unit.cycles if date(2025, 11, 1) <= one.on <= AS_OF]
         unit.tests = []
     return units
 
 
-def measured(units: list[Unit], booked: tuple[tuple[Unit, date], ...] = ()):
+def measured(units: list[Unit], booked: tuple[tuple[Unit, date], ...] = (), as_of: date = AS_OF):
     con = warehouse(units, PRACTICES)
     for unit, on in booked:
         con.execute(
@@ -46,15 +51,26 @@ def measured(units: list[Unit], booked: tuple[tuple[Unit, date], ...] = ()):
             "'made up' AS declared_by",
             [practice, kind, days, starts, grace],
         )
-    build_facts(con, Window.of(AS_OF))
+    build_facts(con, Window.of(as_of))
     return con
+
+
+def days_of_use(unit: Unit) -> list[date]:
+    """The day of each load: that of the evening before while it goes on, until four at most."""
+    days: list[date] = []
+    before = datetime.min
+    for one in (one for one in unit.cycles if one.is_load):
+        goes_on = one.started.hour < 4 and one.started - before < timedelta(hours=4)
+        days.append(days[-1] if goes_on and days[-1] < one.on else one.on)
+        before = one.started
+    return days
 
 
 def dull(unit: Unit) -> dict[date, tuple[int, str]]:
     """Loads and the state of each day or week of use."""
     kind, days, starts, grace = RULES[unit.practice]
     tested = {one.on for one in unit.cycles if one.program == "test_leak"}
-    loads = Counter(one.on for one in unit.cycles if one.is_load)
+    loads = Counter(days_of_use(unit))
     # A number that was skipped between two days may have run on either.
     unseen = defaultdict(int)
     for one, other in itertools.pairwise(unit.cycles):
@@ -97,6 +113,38 @@ def test_every_day_and_week_is_that_of_the_loops(units):
     for rule in KINDS:
         assert {state for kind, state in seen if kind == rule} >= {"done", "not_done", "not_seen"}
     assert (KINDS[1], "open") in seen
+
+
+def test_evenings_go_past_midnight_here(units):
+    late = [one for unit in units for one in unit.cycles if one.is_load and one.started.hour < 4]
+    moved = sum(
+        day < one.on
+        for unit in units
+        for day, one in zip(days_of_use(unit), (c for c in unit.cycles if c.is_load), strict=True)
+    )
+    assert 0 < moved < len(late)
+
+
+def test_everything_a_week_later_is_asked_for_a_week_later(units):
+    moved = copy.deepcopy(units)
+    for unit in moved:
+        unit.closed = {on + WEEK for on in unit.closed}
+        for one in unit.cycles:
+            one.started += WEEK
+    before = measured(units).execute(PERIODS).fetchall()
+    after = measured(moved, as_of=AS_OF + WEEK).execute(PERIODS).fetchall()
+    assert after == [(serial, on + WEEK, *told) for serial, on, *told in before]
+
+
+def test_a_day_of_the_past_gives_what_had_happened_by_then(units):
+    then = date(2026, 5, 13)
+    known = copy.deepcopy(units)
+    for unit in known:
+        unit.cycles = [one for one in unit.cycles if one.on <= then]
+        unit.closed = {on for on in unit.closed if on <= then}
+    before = measured(known, as_of=then).execute(PERIODS).fetchall()
+    assert measured(units, as_of=then).execute(PERIODS).fetchall() == before
+    assert before
 
 
 def test_the_order_in_which_lines_arrive_does_not_matter_and_a_test_more_misses_nothing_more(units):
