@@ -134,7 +134,7 @@ judged AS (
             ELSE least(by_days.due_on, by_days.runs_out_on)
         END AS due_on,
         clock.kind NOT IN ('not_asked', 'calendar_week', 'use_day')
-            AND coalesce(by_days.runs_out_on < by_days.due_on, by_days.due_on IS NULL)
+            AND coalesce(by_days.runs_out_on < coalesce(by_days.due_on, DATE 'infinity'), false)
             AS is_forecast,
         CASE clock.kind
             WHEN 'not_asked' THEN false
