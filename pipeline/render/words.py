@@ -61,10 +61,22 @@ def signed_percent(share: float) -> str:
 
 
 def percent_range(low: float | None, high: float | None) -> str:
-    """Both ends of a range of shares: "2.0% to 4.1%"."""
+    """Both ends of a range of shares: "2.0% to 4.1%"; "up to 0.3%" where it begins with none."""
     if low is None or high is None:
         return unknown()
-    return phrase("number.range", low=percent(low), high=percent(high))
+    if _rounded(low * 100, 1) == 0 and _rounded(high * 100, 1) > 0:
+        return phrase("number.up_to", share=percent(high))
+    return _range(percent(low), percent(high))
+
+
+def change(slope: float | None, low: float | None, high: float | None) -> tuple[str, str]:
+    """A change of a share and the range in which it lies; "no change" alone where all are none."""
+    if slope is None:
+        return unknown(), ""
+    told = "" if low is None or high is None else _range(signed_percent(low), signed_percent(high))
+    if not any(_rounded(one * 100, 1) for one in (slope, low or 0, high or 0)):
+        return phrase("number.no_change"), ""
+    return signed_percent(slope), told
 
 
 def out_of(part: int, total: int) -> str:
@@ -73,8 +85,8 @@ def out_of(part: int, total: int) -> str:
 
 
 def share_of(part: int, total: int) -> str:
-    """The % of x of n, or "" when so few cycles do not carry one."""
-    return percent(part / total) if total >= LEAST_FOR_PERCENT else ""
+    """The % of x of n, or "" when so few cycles do not carry one, and for none: it says all."""
+    return percent(part / total) if part and total >= LEAST_FOR_PERCENT else ""
 
 
 def with_share(part: int, total: int) -> str:
@@ -158,6 +170,11 @@ def worded(name: str, word: str) -> str:
 def as_declared() -> tuple[str, ...]:
     """On a page in another language, the sentence about texts that stay in English there."""
     return () if language().startswith("en") else (phrase("page.in_english"),)
+
+
+def _range(low: str, high: str) -> str:
+    # Ends that read alike say the same thing twice.
+    return low if low == high else phrase("number.range", low=low, high=high)
 
 
 def _rounded(value: float, places: int) -> Decimal:

@@ -5,7 +5,7 @@ from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import RepairRow
 from pipeline.render.views import Cell, Column, Line, Table
-from pipeline.render.words import day, out_of, signed_percent, unknown, worded
+from pipeline.render.words import change, day, out_of, worded
 
 
 def repair_tables(tables: Tables, unit: UnitRow) -> tuple[Table, ...]:
@@ -25,18 +25,13 @@ def repair_tables(tables: Tables, unit: UnitRow) -> tuple[Table, ...]:
 
 
 def _line(row: RepairRow) -> Line:
-    ends = (row.difference_low, row.difference_high)
-    low, high = (unknown() if end is None else signed_percent(end) for end in ends)
-    difference = unknown() if row.difference is None else signed_percent(row.difference)
+    difference, spread = change(row.difference, row.difference_low, row.difference_high)
     return Line(
         (
             Cell(day(row.repaired_on)),
             Cell(_x_of_n(row.stopped_before, row.run_before)),
             Cell(_x_of_n(row.stopped_after, row.run_after)),
-            Cell(
-                difference,
-                "" if row.difference is None else phrase("number.range", low=low, high=high),
-            ),
+            Cell(difference, spread),
             Cell(worded("repairs.is", row.outcome)),
         )
     )

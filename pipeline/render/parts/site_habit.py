@@ -8,7 +8,7 @@ from pipeline.render.parts.news import TASK_LATE
 from pipeline.render.scope import Scope
 from pipeline.render.tables.upkeep import SiteHabitRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
-from pipeline.render.words import out_of, percent, signed_percent, unknown, worded
+from pipeline.render.words import change, out_of, percent, worded
 
 
 def site_habit_section(scope: Scope) -> Section:
@@ -39,16 +39,12 @@ def site_habit_section(scope: Scope) -> Section:
 
 def _line(row: SiteHabitRow) -> Line:
     mark = badge(row.state)
-    spread = ""
-    if row.lateness_low is not None and row.lateness_high is not None:
-        spread = phrase("number.range", low=signed_percent(row.lateness_low),
-                        high=signed_percent(row.lateness_high))  # fmt: skip
-    slope = row.lateness_slope
+    slope, spread = change(row.lateness_slope, row.lateness_low, row.lateness_high)
     cells = (
         Cell(_name(row)),
         Cell(mark.word, "", urgency(row.state), chart=mark.icon, state=row.state),
         Cell(out_of(row.late_count, row.interval_count), key=number_key(row.late_count)),
-        Cell(unknown() if slope is None else signed_percent(slope), spread, number_key(slope)),
+        Cell(slope, spread, number_key(row.lateness_slope)),
         Cell(percent(row.lately_share), key=number_key(row.lately_share)),
         Cell(percent(row.before_share), key=number_key(row.before_share)),
     )

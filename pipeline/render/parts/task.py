@@ -9,7 +9,7 @@ from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import HabitRow, TaskDueRow
 from pipeline.render.views import Cell, Column, Line, Table
-from pipeline.render.words import count, day, days, decimal, out_of, signed_percent, unknown, worded
+from pipeline.render.words import change, count, day, days, decimal, out_of, unknown, worded
 
 
 def task_table(scope: Scope) -> Table:
@@ -104,19 +104,12 @@ def _allowed(row: TaskDueRow) -> str:
 
 def _habit_line(tables: Tables, unit: UnitRow, row: HabitRow) -> Line:
     mark = badge(row.state)
-    spread = ""
-    if row.lateness_low is not None and row.lateness_high is not None:
-        spread = phrase("number.range", low=signed_percent(row.lateness_low),
-                        high=signed_percent(row.lateness_high))  # fmt: skip
+    slope, spread = change(row.lateness_slope, row.lateness_low, row.lateness_high)
     cells = (
         unit_cell(tables, unit, with_site=True),
         Cell(mark.word, "", urgency(row.state), chart=mark.icon, state=row.state),
         Cell(out_of(row.late_count, row.interval_count), key=number_key(row.late_count)),
-        Cell(
-            unknown() if row.lateness_slope is None else signed_percent(row.lateness_slope),
-            spread,
-            number_key(row.lateness_slope),
-        ),
+        Cell(slope, spread, number_key(row.lateness_slope)),
     )
     return Line(cells, row.state)
 

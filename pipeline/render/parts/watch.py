@@ -11,6 +11,7 @@ from pipeline.render.words import (
     count,
     decimal,
     percent,
+    percent_range,
     printable,
     unknown,
     with_share,
@@ -123,9 +124,7 @@ def _band_table(rows: list[WatchBandRow]) -> Table:
     lines = tuple(
         Line(
             (
-                Cell(
-                    phrase("number.range", low=percent(row.low_share), high=percent(row.high_share))
-                ),
+                Cell(percent_range(row.low_share, row.high_share)),
                 Cell(percent(row.said_share), key=number_key(row.said_share)),
                 Cell(with_share(row.failed_count, row.unit_count)),
             )

@@ -29,12 +29,45 @@ def test_a_share_is_printed_with_one_decimal_and_never_rounded_to_none_or_all(sh
 
 
 @pytest.mark.parametrize(
+    ("low", "high", "printed"),
+    [
+        (0.02, 0.041, "2.0% to 4.1%"),
+        (0.0, 0.003, "up to 0.3%"),
+        (0.0004, 0.003, "up to 0.3%"),
+        (0.0, 0.0, "0.0%"),
+        (0.0, 0.0004, "0.0% to <0.1%"),
+        (0.0002, 0.0004, "<0.1%"),
+        (0.9996, 1.0, ">99.9% to 100.0%"),
+        (None, 0.1, "not known"),
+    ],
+)
+def test_a_range_from_none_is_a_bound_and_ends_that_read_alike_stand_once(low, high, printed):
+    assert words.percent_range(low, high) == printed
+
+
+@pytest.mark.parametrize(
+    ("slope", "low", "high", "printed"),
+    [
+        (0.0, 0.0, 0.0, ("no change", "")),
+        (-0.0001, -0.0004, 0.0002, ("no change", "")),
+        (0.0, -0.05, 0.05, ("0.0%", "\u22125.0% to +5.0%")),
+        (0.021, 0.01, 0.03, ("+2.1%", "+1.0% to +3.0%")),
+        (0.021, None, None, ("+2.1%", "")),
+        (0.02, 0.02, 0.02, ("+2.0%", "+2.0%")),
+        (None, None, None, ("not known", "")),
+    ],
+)
+def test_a_change_stands_with_its_range_and_none_at_all_is_said_in_words(slope, low, high, printed):
+    assert words.change(slope, low, high) == printed
+
+
+@pytest.mark.parametrize(
     ("part", "total", "printed"),
     [
         (0, 0, ""),
         (3, 19, ""),  # 19 cycles carry no %
         (3, 20, "15.0%"),
-        (0, 20, "0.0%"),
+        (0, 1204, ""),  # "0 of 1,204" says all
         (82, 2077, "3.9%"),
     ],
 )
@@ -44,7 +77,12 @@ def test_no_percent_stands_below_twenty_cycles(part, total, printed):
 
 @pytest.mark.parametrize(
     ("part", "total", "printed"),
-    [(3, 19, "3 of 19"), (3, 20, "3 of 20 (15.0%)"), (1635, 67899, "1,635 of 67,899 (2.4%)")],
+    [
+        (0, 1204, "0 of 1,204"),
+        (3, 19, "3 of 19"),
+        (3, 20, "3 of 20 (15.0%)"),
+        (1635, 67899, "1,635 of 67,899 (2.4%)"),
+    ],
 )
 def test_x_of_n_always_stands_and_the_share_only_beside_it(part, total, printed):
     assert words.with_share(part, total) == printed
