@@ -25,15 +25,19 @@ from pipeline.render.rows import rows
 def pages() -> Environment:
     """For HTML: everything is escaped but the charts."""
     environment = _environment(autoescape=True)
-    common, overview = (_dense(_asset_text(name)) for name in ("style.css", "overview.css"))
+    common, overview, method = (
+        _dense(_asset_text(f"{name}.css")) for name in ("style", "overview", "method")
+    )
     tables, folds = (_asset_text(name) for name in ("table.js", "page.js"))
     for kind, style, script in (
         ("", common + overview, f"{tables}\n{folds}"),
         ("quiet_", common, folds),
+        ("method_", common + method, folds),
     ):
         environment.globals[f"{kind}style"] = Markup(style)
         environment.globals[f"{kind}script"] = Markup(script)
-        environment.globals[f"{kind}policy"] = policy(style, script)
+        # Between double quotes, so its own need no escaping.
+        environment.globals[f"{kind}policy"] = Markup(policy(style, script))
     return environment
 
 

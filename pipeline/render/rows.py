@@ -25,7 +25,8 @@ def rows(table: Table) -> Markup:
 
 
 def _opening(column: Column, place: int, is_card: bool) -> str:
-    # A heading needs no scope where it is the only one in its row: WHATWG, HTML, 4.9.12.2, "auto".
+    # A heading among data cells is that of its row, one among headings that of its column, without
+    # a scope to say so: WHATWG, HTML, 4.9.12.2, the auto state.
     if place == 0:
         return "<th"
     return (

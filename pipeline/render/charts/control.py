@@ -29,7 +29,7 @@ class Period:
 
 def control(periods: tuple[Period, ...], uid: str, title: str, description: str) -> Markup:
     """The chart for a screen and for a phone; it needs at least one period in which cycles ran."""
-    wide = Canvas(f"{uid}-wide", 1000, 230, 46, 104, 14, 30)
+    wide = Canvas(uid, 1000, 230, 46, 104, 14, 30)
     narrow = Canvas(f"{uid}-narrow", 350, 230, 46, 10, 14, 30)
     drawn = plot(f"{uid}-plot", _lines(periods, wide))
 

@@ -61,7 +61,7 @@ def funnel(chart: Funnel, uid: str) -> Markup:
     """The plot for a screen and for a phone; it needs at least one point."""
     longest = max(len(name) for name in (phrase("funnel.inner"), phrase("funnel.outer")))
     side = max(130, longest * SIDE_LETTER_WIDTH + LABEL_SPACE)
-    wide = Canvas(f"{uid}-wide", 1000, 380, 40, side, 16, 44)
+    wide = Canvas(uid, 1000, 380, 40, side, 16, 44)
     narrow = Canvas(f"{uid}-narrow", 350, 300, 38, 12, 16, 44)
     return wide_and_narrow(
         lambda on: _draw(chart, on), wide, narrow, chart.title, chart.description

@@ -21,7 +21,7 @@ MIDDLE, GAP = 9.0, 1.0
 
 def strip(weeks: tuple[tuple[date, str], ...], uid: str, title: str, description: str) -> Markup:
     """The strip for a screen and for a phone; it needs at least one week."""
-    wide = Canvas(f"{uid}-wide", 1000, 40, 46, 104, 0, 20)
+    wide = Canvas(uid, 1000, 40, 46, 104, 0, 20)
     narrow = Canvas(f"{uid}-narrow", 350, 40, 2, 2, 0, 20)
     return wide_and_narrow(lambda on: _draw(weeks, on), wide, narrow, title, description)
 

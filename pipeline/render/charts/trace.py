@@ -19,7 +19,7 @@ from pipeline.render.charts.whole import plot, stretched, wide_and_narrow
 from pipeline.render.words import decimal
 
 TOLERANCE_PX = 0.5
-"""How far a line may pass from a sample that it leaves out: a third of its own width."""
+"""How far a line may pass from a sample that it leaves out; as much again is lost to whole px."""
 POINT_EVERY_PX = 4
 """A line has no more points than this leaves; more cannot be told apart on a page."""
 LABEL_WIDTH = 62
@@ -58,7 +58,7 @@ class _Curve:
 
 def trace(cycle: Trace, uid: str) -> Markup:
     """The cycle for a screen and for a phone; it needs samples of one of the two values."""
-    wide = Canvas(f"{uid}-wide", 1000, 352, 46, 116, 36, 42)
+    wide = Canvas(uid, 1000, 352, 46, 116, 36, 42)
     narrow = Canvas(f"{uid}-narrow", 350, 322, 40, 10, 36, 42)
     ends = [float(end) for one in (cycle.celsius, cycle.kpa) if len(one) for end in one[[0, -1], 0]]
     span = (min(0.0, *ends), max(60.0, *ends))
@@ -192,5 +192,6 @@ def _curve(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list
     for run in curve.runs:
         points = outline(run, canvas.width // POINT_EVERY_PX)
         seconds, values = zip(*points, strict=True)
-        drawn += path(list(zip(x.places(seconds), y.places(values), strict=True)), kind)
+        places = zip(map(round, x.places(seconds)), map(round, y.places(values)), strict=True)
+        drawn += path(list(places), kind)
     return drawn

@@ -62,7 +62,9 @@ def _weekly(
     weeks: tuple[tuple[date, float], ...], x: Scale, y: Scale
 ) -> list[tuple[float, float | None]]:
     days = [on.toordinal() for on, _ in weeks]
-    places = zip(x.places(days), y.places([value for _, value in weeks]), strict=True)
+    # To whole px: of the height, that is less than a hundredth, and it keeps the line short.
+    heights = map(round, y.places([value for _, value in weeks]))
+    places = zip(x.places(days), heights, strict=True)
     points: list[tuple[float, float | None]] = []
     before = days[0]
     for day, place in zip(days, places, strict=True):

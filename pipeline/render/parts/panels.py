@@ -22,11 +22,11 @@ MOST_VALUES = 12
 def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     """The fourth numbered section of a unit's page."""
     drifts = {(r.program, r.feature): r for r in tables.drifts.get(unit.unit_serial, [])}
-    outside = [row for row in drifts.values() if row.state in URGENT]
+    outside = {key for key, row in drifts.items() if row.state in URGENT}
     weeks = sorted(
         tables.wear.get(unit.unit_serial, []),
         key=lambda row: (
-            (row.program, row.feature) not in {(r.program, r.feature) for r in outside},
+            (row.program, row.feature) not in outside,
             -row.cycle_count,
             row.program,
             row.feature,
@@ -39,7 +39,7 @@ def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     elif judged or not untold:
         lead = phrase("wear.lead", len(outside), total=count(len(judged)))
     else:
-        lead, untold = " ".join(untold), ()
+        lead = phrase("wear.no_table")
     figures = tuple(
         _figure(tables, row, drifts.get((row.program, row.feature))) for row in weeks[:MOST_PANELS]
     )
@@ -47,7 +47,7 @@ def wear_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     lines = tuple(Line(drift_cells(tables, row), row.state) for row in ordered[:MOST_VALUES])
     table = Table(
         "wear-table", phrase("wear.table"), drift_columns(with_unit=False), lines,
-        phrase("wear.no_table"), _summary(len(lines), len(drifts)),
+        "" if untold else phrase("wear.no_table"), _summary(len(lines), len(drifts)),
     )  # fmt: skip
     notes = (phrase("wear.note"), *untold) if weeks else ()
     title = phrase("wear.title", number=str(number))

@@ -161,3 +161,15 @@ def test_pages_are_the_same_bytes_whatever_the_hash_seed(folder, tmp_path):
 def test_no_page_knows_where_it_was_made(pages, folder):
     for text in pages.values():
         assert str(folder) not in text and "/secret" not in text and str(Path.home()) not in text
+
+
+def test_the_style_of_a_page_knows_every_place_that_its_tables_name(pages):
+    """A table says that its third column holds figures (n3), or has no room on a phone (w3)."""
+    seen = set()
+    for name, html in pages.items():
+        style = html.partition("<style>")[2].partition("</style>")[0]
+        kinds = " ".join(re.findall(r'<table [^>]*class="([^"]*)"', html))
+        for kind, place in re.findall(r"\b([nw])([0-9]+)\b", kinds):
+            assert f".{kind}{place} td:nth-child({place})" in style, name
+            seen.add(f"{kind}{place}")
+    assert {"n2", "w3", "n9", "w10"} <= seen
