@@ -1,32 +1,52 @@
 -- fact.meter_day
 -- One row for each day with a load of a unit whose spore tests are due by use: what it had run up to it.
+-- From the last such day well before the unit's first metered mark (fact.metered_mark) on.
 -- key: unit_serial, used_on
 -- order: none, what reads it sorts or counts
 --
 -- load_utc         start of the day's first load cycle
 -- run_count        load cycles of the day; run_seconds: their length
--- run_total        load cycles from the last such day before the unit's first mark (fact.spore_pace) to
---                  the end of this day, and missing ones, because they ran: those that the counter skipped
+-- run_total        load cycles from there to the end of this day, and missing ones, because they ran:
+--                  those that the counter skipped
 -- second_total     length of these, by fact.spore_pace; null when that is not known
 -- last_run_total, last_second_total   the same of the day with a load before; null on the first
-WITH used AS (
+WITH metered AS (
+    SELECT mark.unit_serial, pace.usual_seconds, min(mark.marked_on) - 1 AS from_on,
+    FROM fact.metered_mark AS mark
+    JOIN fact.spore_pace AS pace USING (unit_serial)
+    GROUP BY mark.unit_serial, pace.usual_seconds
+),
+before AS (
+    SELECT unit_serial, max(use_day.used_on) AS used_on,
+    FROM fact.use_day AS use_day
+    JOIN metered USING (unit_serial)
+    WHERE use_day.run_count > 0 AND use_day.used_on < metered.from_on
+    GROUP BY unit_serial
+),
+scope AS (
+    SELECT
+        metered.unit_serial,
+        metered.usual_seconds,
+        coalesce(before.used_on, metered.from_on) AS scope_on,
+    FROM metered
+    LEFT JOIN before USING (unit_serial)
+),
+used AS (
     SELECT
         use_day.unit_serial,
         use_day.used_on,
         use_day.load_utc,
         use_day.run_count,
-        use_day.load_seconds + (use_day.run_count - use_day.timed_count) * pace.usual_seconds AS run_seconds,
-        pace.usual_seconds,
+        use_day.load_seconds + (use_day.run_count - use_day.timed_count) * scope.usual_seconds AS run_seconds,
+        scope.usual_seconds,
     FROM fact.use_day AS use_day
-    JOIN fact.spore_pace AS pace
-        ON pace.unit_serial = use_day.unit_serial AND use_day.used_on >= pace.metered_from_on
+    JOIN scope ON scope.unit_serial = use_day.unit_serial AND use_day.used_on >= scope.scope_on
     WHERE use_day.run_count > 0
 ),
 gap AS (
     SELECT gap.unit_serial, gap.used_on, gap.missing_count,
     FROM fact.counter_gap AS gap
-    JOIN fact.spore_pace AS pace
-        ON pace.unit_serial = gap.unit_serial AND gap.used_on >= pace.metered_from_on
+    JOIN scope ON scope.unit_serial = gap.unit_serial AND gap.used_on >= scope.scope_on
 ),
 -- What is missed on a day without a load counts with the next that has one.
 put_off AS (

@@ -6,7 +6,7 @@
 --
 -- is_test        false for the first use, from which a unit that was never tested is allowed as long
 -- exposed_utc    of the last test of the day that counts; null for the first use
--- ended_on       the next of these days; null for the last
+-- ended_on       the next of these days; null for the last. ended_utc: exposed_utc of that day
 -- A test counts on its day of exposure once it is valid, and while its result is awaited.
 WITH performed AS (
     SELECT
@@ -70,6 +70,8 @@ SELECT
     marked_on,
     is_test,
     exposed_utc,
-    lead(marked_on) OVER (PARTITION BY unit_serial, rule, program ORDER BY marked_on) AS ended_on,
+    lead(marked_on) OVER in_time AS ended_on,
+    lead(exposed_utc) OVER in_time AS ended_utc,
 FROM mark
+WINDOW in_time AS (PARTITION BY unit_serial, rule, program ORDER BY marked_on)
 QUALIFY coalesce(ended_on >= $from_on - 7, true)

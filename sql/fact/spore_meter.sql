@@ -1,5 +1,5 @@
 -- fact.spore_meter
--- One row for each mark of a clock that counts use, and version of its rule: when the use ran out.
+-- One row for each metered mark (fact.metered_mark), and version of its rule: when the use ran out.
 -- key: unit_serial, rule, program, marked_on, rule_from_on
 -- order: none, what reads it sorts or counts
 --
@@ -9,34 +9,13 @@
 -- over_count     of the cycles used, those beyond what is allowed: one that makes the minutes exceed it
 --                is beyond, so that 53 cycles of 45 minutes fit into 2,400
 -- Days are gone through, and cycles only of days with a mark and of intervals in which the use ran out.
-WITH asked AS (
-    SELECT
-        mark.unit_serial,
-        mark.rule,
-        mark.program,
-        mark.marked_on,
-        coalesce(mark.exposed_utc, mark.marked_on - INTERVAL 1 MINUTE) AS from_utc,
-        coalesce(
-            lead(mark.exposed_utc) OVER (
-                PARTITION BY mark.unit_serial, mark.rule, mark.program
-                ORDER BY mark.marked_on
-            ),
-            $to_on + INTERVAL 2 DAY
-        ) AS to_utc,
-        mark.ended_on,
-    FROM fact.spore_mark AS mark
-    SEMI JOIN fact.spore_span AS span
-        ON span.unit_serial = mark.unit_serial
-        AND span.rule = mark.rule
-        AND span.kind IN ('minutes_or_days', 'days_or_cycles')
-),
--- The last day whose loads had begun.
-instant AS (
+WITH instant AS (
+    -- The last day whose loads had begun.
     SELECT instant.unit_serial, instant.at_utc, day.* EXCLUDE (unit_serial),
     FROM (
-        SELECT unit_serial, from_utc AS at_utc, FROM asked
+        SELECT unit_serial, from_utc AS at_utc, FROM fact.metered_mark
         UNION
-        SELECT unit_serial, to_utc, FROM asked
+        SELECT unit_serial, to_utc, FROM fact.metered_mark
     ) AS instant
     ASOF JOIN fact.meter_day AS day
         ON day.unit_serial = instant.unit_serial AND instant.at_utc >= day.load_utc
@@ -62,7 +41,7 @@ begun AS (
         SELECT unit_serial, started_on, started_utc, duration_seconds, usual_seconds,
         FROM model.cycle
         JOIN fact.spore_pace USING (unit_serial)
-        WHERE is_load_cycle AND NOT is_false_start AND started_on >= metered_from_on
+        WHERE is_load_cycle AND NOT is_false_start
     ) AS load
         ON load.unit_serial = instant.unit_serial AND load.started_on = instant.used_on
     WHERE instant.at_utc < $to_on + INTERVAL 2 DAY
@@ -90,7 +69,7 @@ metered AS (
 ),
 ended AS (
     SELECT
-        asked.*,
+        mark.*,
         coalesce(start.run_total, 0) AS from_runs,
         coalesce(start.second_total, 0) AS from_seconds,
         greatest(ending.run_before - from_runs, 0) AS used_count,
@@ -98,12 +77,12 @@ ended AS (
             WHEN used_count = 0 OR pace.usual_seconds IS NOT NULL
                 THEN greatest(ending.second_before - from_seconds, 0)
         END AS used_seconds,
-    FROM asked
-    LEFT JOIN fact.spore_pace AS pace ON pace.unit_serial = asked.unit_serial
+    FROM fact.metered_mark AS mark
+    LEFT JOIN fact.spore_pace AS pace ON pace.unit_serial = mark.unit_serial
     LEFT JOIN metered AS start
-        ON start.unit_serial = asked.unit_serial AND start.at_utc = asked.from_utc
+        ON start.unit_serial = mark.unit_serial AND start.at_utc = mark.from_utc
     LEFT JOIN metered AS ending
-        ON ending.unit_serial = asked.unit_serial AND ending.at_utc = asked.to_utc
+        ON ending.unit_serial = mark.unit_serial AND ending.at_utc = mark.to_utc
 ),
 allowed AS (
     SELECT
@@ -116,7 +95,6 @@ allowed AS (
         ON span.unit_serial = ended.unit_serial
         AND span.rule = ended.rule
         AND span.kind IN ('minutes_or_days', 'days_or_cycles')
-        AND ended.program = 'all'
         AND span.from_on < coalesce(ended.ended_on, $to_on)
         AND span.to_on > ended.marked_on
 ),
