@@ -6,13 +6,13 @@
 -- is_test          it began with a test, not with the first use
 -- ended_on         day of the next test that counts; null for the interval that is running
 -- rule_from_on     first day of the version of the rule by which it fell due: that of the earliest day
--- kind, days, cycles, minutes, source, confidence   of that version
+-- cycles, minutes  of that version
 -- due_on           last day on which the next test may be exposed: the days after the mark, closed days
 --                  left out where the rule says so, or the day on which the use ran out, or on which it
---                  was much by then; never before the
---                  version came into force. Null while only use counts and has not run out
+--                  was much by then; never before the version came into force. Null while only use counts
+--                  and has not run out
 -- allowed_on       with the days of grace
--- used_count, used_seconds   since the mark, where use counts
+-- used_count, used_seconds   since the mark, where use counts and may have run out, or is still counted
 -- late_run_count   load cycles run after the allowed day or beyond the allowed use, before the next test
 WITH shut AS (
     SELECT
@@ -30,7 +30,13 @@ asked AS (
         mark.marked_on,
         mark.is_test,
         mark.ended_on,
-        span.* EXCLUDE (unit_serial, rule),
+        span.from_on,
+        span.to_on,
+        span.cycles,
+        span.minutes,
+        span.grace_days,
+        span.is_paused_when_closed,
+        span.version_count,
         mark.marked_on + span.days AS plain_due_on,
     FROM fact.spore_mark AS mark
     JOIN (
@@ -106,14 +112,7 @@ chosen AS (
 late AS (
     SELECT chosen.unit_serial, chosen.rule, chosen.program, chosen.marked_on, sum(day.run_count) AS run_count,
     FROM chosen
-    JOIN (
-        SELECT unit_serial, 'all' AS program, used_on, run_count,
-        FROM fact.use_day
-        WHERE run_count > 0
-        UNION ALL
-        SELECT unit_serial, program, used_on, run_count,
-        FROM fact.program_day
-    ) AS day
+    JOIN fact.load_day AS day
         ON day.unit_serial = chosen.unit_serial
         AND day.program = chosen.program
         AND day.used_on > chosen.allowed_on
@@ -129,8 +128,6 @@ SELECT
     chosen.is_test,
     chosen.ended_on,
     chosen.from_on AS rule_from_on,
-    chosen.kind,
-    chosen.days,
     chosen.cycles,
     chosen.minutes,
     chosen.due_on,
@@ -141,7 +138,5 @@ SELECT
         coalesce(late.run_count, 0),
         CASE WHEN chosen.grace_days = 0 THEN chosen.over_count ELSE 0 END
     )::BIGINT AS late_run_count,
-    chosen.source,
-    chosen.confidence,
 FROM chosen
 LEFT JOIN late USING (unit_serial, rule, program, marked_on)
