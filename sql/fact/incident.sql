@@ -14,14 +14,8 @@
 -- last_valid_on    the last valid negative before it; null when there is none in the history
 -- cleared_on       the first valid negative after it; null while there is none: nothing else ends it
 -- ended_on         day before the next incident of the unit, or the as-of day: to whom later acts belong
-WITH ordered AS (
-    SELECT
-        *,
-        last_value(CASE WHEN effect = 'valid' THEN test_id END IGNORE NULLS) OVER (
-            PARTITION BY unit_serial
-            ORDER BY exposed_utc, test_id
-            ROWS BETWEEN UNBOUNDED PRECEDING AND 1 PRECEDING
-        ) AS valid_test_id,
+WITH test AS (
+    SELECT unit_serial, test_id, effect, exposed_on, exposed_utc, after_utc,
     FROM fact.spore_test
     SEMI JOIN (
         SELECT unit_serial,
@@ -30,18 +24,32 @@ WITH ordered AS (
     ) AS grown USING (unit_serial)
     WHERE effect IN ('valid', 'growth')
 ),
+before AS (
+    SELECT
+        growth.unit_serial,
+        growth.test_id,
+        arg_max(valid.test_id, (valid.exposed_utc, valid.test_id)) AS valid_test_id,
+    FROM test AS growth
+    JOIN test AS valid
+        ON valid.unit_serial = growth.unit_serial
+        AND valid.exposed_utc <= growth.exposed_utc
+        AND (valid.exposed_utc < growth.exposed_utc OR valid.test_id < growth.test_id)
+    WHERE growth.effect = 'growth' AND valid.effect = 'valid'
+    GROUP BY growth.unit_serial, growth.test_id
+),
 episode AS (
     SELECT
-        unit_serial,
-        valid_test_id,
+        test.unit_serial,
+        before.valid_test_id,
         count(*) AS growth_count,
-        arg_min(test_id, (exposed_utc, test_id)) AS test_id,
-        min(exposed_utc) AS growth_utc,
-        max(exposed_utc) AS last_growth_utc,
-        min(exposed_on) AS growth_on,
-    FROM ordered
-    WHERE effect = 'growth'
-    GROUP BY unit_serial, valid_test_id
+        arg_min(test.test_id, (test.exposed_utc, test.test_id)) AS test_id,
+        min(test.exposed_utc) AS growth_utc,
+        max(test.exposed_utc) AS last_growth_utc,
+        min(test.exposed_on) AS growth_on,
+    FROM test
+    LEFT JOIN before USING (unit_serial, test_id)
+    WHERE test.effect = 'growth'
+    GROUP BY test.unit_serial, before.valid_test_id
 ),
 -- What grows again on the day of the first growth belongs to the same incident, a negative between
 -- the two or not.
@@ -77,7 +85,7 @@ cleared AS (
         min(test.exposed_on) AS cleared_on,
         min(test.after_utc) AS cleared_utc,
     FROM grown
-    JOIN fact.spore_test AS test
+    JOIN test
         ON test.unit_serial = grown.unit_serial
         AND test.effect = 'valid'
         AND test.exposed_utc > grown.last_growth_utc
@@ -114,7 +122,7 @@ SELECT
     ) AS ended_on,
 FROM grown
 JOIN fact.spore_test AS first USING (unit_serial, test_id)
-LEFT JOIN fact.spore_test AS valid
+LEFT JOIN test AS valid
     ON valid.unit_serial = grown.unit_serial AND valid.test_id = grown.valid_test_id
 LEFT JOIN cleared USING (unit_serial, test_id)
 LEFT JOIN again USING (unit_serial, test_id)
