@@ -1,5 +1,6 @@
 -- fact.task_interval
--- One row for each time between two acts of a maintenance task, and one for the time that is running.
+-- One row for each time between two acts of a maintenance task that fact.task_act holds, and one for the
+-- time that is running.
 -- key: unit_serial, task, from_on
 -- order: none, what reads it sorts or counts
 --
@@ -26,49 +27,44 @@ WITH done AS (
         task.done_on,
         task.counter,
         coalesce(month.wear_before + month.wear_totals[day(task.done_on)], 0) AS wear,
-    FROM model.task AS task
+    FROM fact.task_act AS task
     LEFT JOIN fact.wear_month AS month
         ON month.unit_serial = task.unit_serial
         AND month.month = date_trunc('month', task.done_on)::DATE
-    WHERE task.done_on >= $history_on AND task.done_on <= $as_of_on
 ),
-last_done AS (
+step AS (
     SELECT
-        unit_serial,
-        task,
-        max(done_on) AS done_on,
-        arg_max(counter, done_on) AS counter,
-        arg_max(wear, done_on) AS wear,
+        *,
+        lag(done_on) OVER in_turn AS from_on,
+        lag(counter) OVER in_turn AS from_counter,
+        lag(wear) OVER in_turn AS from_wear,
+        lead(done_on) OVER in_turn IS NULL AS is_last,
     FROM done
-    GROUP BY unit_serial, task
-),
-repeated AS (
-    SELECT
-        * EXCLUDE (done_on, counter, wear),
-        lag(wear) OVER by_task AS from_wear,
-        wear AS until_wear,
-        lag(done_on) OVER by_task AS from_on,
-        lag(counter) OVER by_task AS last_counter,
-        true AS is_recorded,
-        done_on AS ended_on,
-    FROM done
-    WINDOW by_task AS (PARTITION BY unit_serial, task ORDER BY done_on)
-    QUALIFY from_on IS NOT NULL
+    WINDOW in_turn AS (PARTITION BY unit_serial, task ORDER BY done_on)
 ),
 ended AS (
     SELECT
-        repeated.*,
+        step.unit_serial,
+        step.site_id,
+        step.task,
         rule.days,
         rule.cycles,
         rule.grace_days,
         rule.is_paused_when_closed,
-    FROM repeated
+        step.from_on,
+        step.from_counter AS last_counter,
+        true AS is_recorded,
+        step.done_on AS ended_on,
+        step.from_wear,
+        step.wear AS until_wear,
+    FROM step
     JOIN model.site AS site USING (site_id)
     JOIN practice.task_rule AS rule
         ON rule.practice = site.practice
-        AND rule.task = repeated.task
-        AND repeated.ended_on >= rule.valid_from
-        AND repeated.ended_on < coalesce(rule.valid_to, DATE 'infinity')
+        AND rule.task = step.task
+        AND step.done_on >= rule.valid_from
+        AND step.done_on < coalesce(rule.valid_to, DATE 'infinity')
+    WHERE step.from_on IS NOT NULL
 ),
 running AS (
     SELECT
@@ -94,7 +90,7 @@ running AS (
         ON rule.practice = service.practice
         AND $as_of_on >= rule.valid_from
         AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
-    LEFT JOIN last_done
+    LEFT JOIN (FROM step WHERE is_last) AS last_done
         ON last_done.unit_serial = service.unit_serial AND last_done.task = rule.task
     LEFT JOIN fact.wear_month AS from_month
         ON from_month.unit_serial = service.unit_serial
@@ -152,9 +148,10 @@ reached AS (
             )
         )::INTEGER AS reached_on,
     FROM (FROM span WHERE until_wear - from_wear >= cycles) AS spent
-    -- A month without a cycle would begin with the same wear as the next.
-    ASOF JOIN (FROM fact.wear_month WHERE wear_totals[31] > 0) AS month
-        ON month.unit_serial = spent.unit_serial AND spent.from_wear + spent.cycles > month.wear_before
+    JOIN fact.wear_month AS month
+        ON month.unit_serial = spent.unit_serial
+        AND spent.from_wear + spent.cycles > month.wear_before
+        AND spent.from_wear + spent.cycles <= month.wear_before + month.wear_totals[31]
 ),
 counted AS (
     SELECT
