@@ -17,9 +17,23 @@ WITH incident AS (
     SELECT *, coalesce(last_valid_on - 1, $history_on) AS scope_on,
     FROM fact.incident
     WHERE growth_on >= $from_on OR cleared_on IS NULL
+),
+-- Which they are is told by few columns; ids and names are read of these alone.
+doubtful AS (
+    SELECT incident.*, cycle.rowid AS cycle_row,
+    FROM incident
+    JOIN model.cycle AS cycle USING (unit_serial)
+    WHERE cycle.is_load_cycle
+        AND NOT cycle.is_false_start
+        AND cycle.started_on >= $history_on
+        -- Of all incidents, so that most of the history is not read.
+        AND cycle.started_on >= (SELECT min(scope_on) FROM incident)
+        AND cycle.started_on <= $as_of_on
+        AND (incident.last_valid_utc IS NULL OR cycle.started_utc > incident.last_valid_utc)
+        AND (incident.cleared_utc IS NULL OR cycle.started_utc < incident.cleared_utc)
 )
 SELECT
-    incident.incident_id,
+    doubtful.incident_id,
     cycle.unit_serial,
     cycle.site_id,
     cycle.cycle_id,
@@ -32,22 +46,14 @@ SELECT
     cycle.load_kind,
     coalesce(contains(lower(cycle.load_kind), 'implant'), false) AS is_implant,
     cycle.released,
-    incident.last_valid_on,
-    incident.growth_on,
-    incident.cleared_on IS NULL AS is_open,
+    doubtful.last_valid_on,
+    doubtful.growth_on,
+    doubtful.cleared_on IS NULL AS is_open,
     row_number() OVER (
-        PARTITION BY incident.incident_id
+        PARTITION BY doubtful.incident_id
         ORDER BY cycle.started_utc DESC, cycle.cycle_id DESC
     ) AS cycles_apart,
     cycle.file_id,
     cycle.line,
-FROM incident
-JOIN model.cycle AS cycle USING (unit_serial)
-WHERE cycle.is_load_cycle
-    AND NOT cycle.is_false_start
-    AND cycle.started_on >= $history_on
-    -- Of all incidents, so that most of the history is not read.
-    AND cycle.started_on >= (SELECT min(scope_on) FROM incident)
-    AND cycle.started_on <= $as_of_on
-    AND (incident.last_valid_utc IS NULL OR cycle.started_utc > incident.last_valid_utc)
-    AND (incident.cleared_utc IS NULL OR cycle.started_utc < incident.cleared_utc)
+FROM doubtful
+JOIN model.cycle AS cycle ON cycle.rowid = doubtful.cycle_row
