@@ -127,18 +127,14 @@ run AS (
         asked.incident_id,
         asked.condition,
         count(*) AS run_count,
-        arg_min({file_id: cycle.file_id, line: cycle.line}, (cycle.started_utc, cycle.cycle_id)) AS place,
+        arg_min({file_id: load.file_id, line: load.line}, (load.started_utc, load.cycle_id)) AS place,
     FROM asked
-    JOIN model.cycle AS cycle
-        ON cycle.unit_serial = asked.unit_serial
-        AND cycle.started_on > asked.from_on
-        AND cycle.started_on <= asked.ended_on
-        AND cycle.started_on >= $from_on
-        AND (asked.cleared_utc IS NULL OR cycle.started_utc < asked.cleared_utc)
-        AND cycle.is_load_cycle
-        AND NOT cycle.is_false_start
+    JOIN fact.lookback AS load
+        ON load.incident_id = asked.incident_id
+        AND load.started_local::DATE > asked.from_on
+        AND load.started_local::DATE <= asked.ended_on
     ANTI JOIN fact.spore_test AS test
-        ON test.unit_serial = cycle.unit_serial AND test.cycle_id = cycle.cycle_id
+        ON test.unit_serial = load.unit_serial AND test.cycle_id = load.cycle_id
     WHERE asked.step = 'out_of_service'
     GROUP BY asked.incident_id, asked.condition
 ),
