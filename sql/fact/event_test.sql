@@ -49,7 +49,7 @@ held AS (
     FROM fact.spore_test
     WHERE cycle_id IS NOT NULL AND exposed_on >= $from_on - 7
 ),
-wanted AS (
+each AS (
     SELECT * EXCLUDE (is_per_program), 'all' AS program,
     FROM asked
     WHERE NOT is_per_program
@@ -59,6 +59,11 @@ wanted AS (
     JOIN load ON load.unit_serial = asked.unit_serial AND load.started_on > asked.after_on
     ANTI JOIN held ON held.unit_serial = load.unit_serial AND held.started_utc = load.started_utc
     WHERE asked.is_per_program
+),
+-- A number stands for the five columns of the key.
+wanted AS (
+    SELECT *, row_number() OVER (ORDER BY unit_serial, event, event_on, test, program) AS place,
+    FROM each
 ),
 told AS (
     SELECT
@@ -89,18 +94,14 @@ told AS (
 ),
 tested AS (
     SELECT
-        wanted.unit_serial,
-        wanted.event,
-        wanted.event_on,
-        wanted.test,
-        wanted.program,
+        wanted.place,
         wanted.asked_count,
         told.exposed_on,
         told.exposed_utc,
         told.test_id,
         told.is_clear,
         count(*) FILTER (NOT told.is_clear) OVER (
-            PARTITION BY wanted.unit_serial, wanted.event, wanted.event_on, wanted.test, wanted.program
+            PARTITION BY wanted.place
             ORDER BY told.exposed_utc, told.test_id
         ) AS failed_before,
     FROM wanted
@@ -114,41 +115,33 @@ counted AS (
     SELECT
         *,
         count(*) FILTER (is_clear) OVER (
-            PARTITION BY unit_serial, event, event_on, test, program, failed_before
+            PARTITION BY place, failed_before
             ORDER BY exposed_utc, test_id
         ) AS clear_count,
     FROM tested
 ),
 reached AS (
     SELECT
-        unit_serial,
-        event,
-        event_on,
-        test,
-        program,
+        place,
         min(exposed_on) FILTER (clear_count >= asked_count) AS satisfied_on,
         min(exposed_utc) FILTER (clear_count >= asked_count) AS satisfied_utc,
         arg_max(clear_count, (exposed_utc, test_id)) AS last_clear_count,
     FROM counted
-    GROUP BY unit_serial, event, event_on, test, program
+    GROUP BY place
 ),
 run AS (
     SELECT
-        wanted.unit_serial,
-        wanted.event,
-        wanted.event_on,
-        wanted.test,
-        wanted.program,
+        wanted.place,
         count(*) AS cycles_before,
     FROM wanted
-    LEFT JOIN reached USING (unit_serial, event, event_on, test, program)
+    LEFT JOIN reached USING (place)
     JOIN load
         ON load.unit_serial = wanted.unit_serial
         AND load.started_on > wanted.after_on
         AND (reached.satisfied_utc IS NULL OR load.started_utc < reached.satisfied_utc)
         AND (wanted.program = 'all' OR load.program = wanted.program)
     ANTI JOIN held ON held.unit_serial = load.unit_serial AND held.started_utc = load.started_utc
-    GROUP BY ALL
+    GROUP BY wanted.place
 )
 SELECT
     wanted.unit_serial,
@@ -173,5 +166,5 @@ SELECT
     wanted.source,
     wanted.confidence,
 FROM wanted
-LEFT JOIN reached USING (unit_serial, event, event_on, test, program)
-LEFT JOIN run USING (unit_serial, event, event_on, test, program)
+LEFT JOIN reached USING (place)
+LEFT JOIN run USING (place)
