@@ -70,8 +70,8 @@ run AS (
         AND cycle.started_utc < coalesce(failing.clear_utc, $to_on)
     WHERE cycle.is_load_cycle
         AND NOT cycle.is_false_start
+        AND cycle.started_on >= $history_on - 1
         AND cycle.started_on <= $as_of_on
-        AND cycle.started_on >= (SELECT min(failed_on) - 1 FROM failing)
     GROUP BY failing.unit_serial, failing.test, failing.first_key
 )
 SELECT

@@ -21,78 +21,80 @@
 -- A day without a load asks for nothing. Loads of an evening that go past midnight belong to the day on which it
 -- began (fact.late_evening). Source of "before the first load": CDC, 2008, steam penetration
 -- of prevacuum sterilizers, as reported.
+-- In between, a unit and its test are one number, which is sorted out sooner than two names.
 WITH span AS (
     SELECT
         span.*,
-        scope.scope_on,
+        -- The first day of a week, some week long ago: the year 1 began on a Monday.
+        DATE '0001-01-01' + span.week_starts::INTEGER - 1 AS a_week_on,
+        scope.scope_on + CASE span.kind
+            WHEN 'calendar_week' THEN 6 - (scope.scope_on - a_week_on + 6) % 7
+            ELSE 0
+        END::INTEGER AS first_on,
+        dense_rank() OVER (ORDER BY span.unit_serial, span.test) AS pair,
+        row_number() OVER (ORDER BY span.unit_serial, span.test, span.from_on) AS version,
         count(*) OVER (PARTITION BY span.unit_serial, span.test) AS version_count,
     FROM fact.routine_span AS span
     JOIN fact.routine_scope AS scope USING (unit_serial, test)
     WHERE span.kind IN ('use_day', 'calendar_week', 'interval_days')
 ),
+-- Days on which, or before the next day of use after which, counter values were skipped.
+gap AS (
+    SELECT DISTINCT unit_serial, unnest([used_on, CASE WHEN gap_count > 0 THEN before_on END]) AS used_on,
+    FROM fact.counter_gap
+),
 used AS (
     SELECT
-        span.unit_serial,
-        span.test,
+        span.pair,
+        span.version,
+        span.version_count = 1 AND span.kind <> 'calendar_week' AS is_whole,
         CASE span.kind
-            WHEN 'calendar_week'
-                THEN day.used_on - ((isodow(day.used_on) - span.week_starts + 7) % 7)::INTEGER
+            WHEN 'calendar_week' THEN day.used_on - ((day.used_on - span.a_week_on) % 7)::INTEGER
             ELSE day.used_on
-        END::DATE AS period_on,
+        END AS period_on,
         period_on + CASE span.kind WHEN 'calendar_week' THEN 6 ELSE 0 END AS last_on,
-        span.kind,
-        span.site_id,
-        span.version_count,
         day.used_on,
         day.run_count - coalesce(night.run_count, 0) + coalesce(evening.run_count, 0) AS run_count,
-        -- Counter values skipped on this day, or between it and the next day of use.
-        coalesce(gap.missing_count, 0) + coalesce(next_gap.gap_count, 0) AS unseen_count,
+        gap.used_on IS NOT NULL AS is_gap,
         CASE WHEN night.used_on IS NULL THEN day.load_utc ELSE night.load_utc END AS load_utc,
     FROM span
     JOIN fact.use_day AS day
         ON day.unit_serial = span.unit_serial
         AND day.used_on >= span.from_on
         AND day.used_on < span.to_on
-        AND day.used_on >= span.scope_on
-    LEFT JOIN fact.counter_gap AS gap
-        ON gap.unit_serial = day.unit_serial AND gap.used_on = day.used_on
-    LEFT JOIN fact.counter_gap AS next_gap
-        ON next_gap.unit_serial = day.unit_serial AND next_gap.before_on = day.used_on
+        AND day.used_on >= span.first_on
+    LEFT JOIN gap ON gap.unit_serial = day.unit_serial AND gap.used_on = day.used_on
     LEFT JOIN fact.late_evening AS night
         ON night.unit_serial = day.unit_serial AND night.used_on = day.used_on
     LEFT JOIN fact.late_evening AS evening
         ON evening.unit_serial = day.unit_serial AND evening.before_on = day.used_on
-    WHERE period_on >= span.scope_on
 ),
 -- A day is a period of its own, unless versions of the rule meet in it.
 period AS (
-    SELECT unit_serial, test, period_on, last_on, kind, site_id, run_count, unseen_count, load_utc,
+    SELECT pair, period_on, last_on, version, run_count, is_gap, load_utc,
     FROM used
-    WHERE version_count = 1 AND kind <> 'calendar_week' AND run_count > 0
+    WHERE is_whole AND run_count > 0
     UNION ALL
     SELECT
-        unit_serial,
-        test,
+        pair,
         period_on,
         max(last_on) AS last_on,
-        arg_max(kind, used_on) AS kind,
-        arg_max(site_id, used_on) AS site_id,
+        max(version) AS version,
         sum(run_count)::BIGINT AS run_count,
-        sum(unseen_count)::BIGINT AS unseen_count,
+        bool_or(is_gap) AS is_gap,
         min(load_utc) FILTER (used_on = period_on) AS load_utc,
     FROM used
-    WHERE version_count > 1 OR kind = 'calendar_week'
-    GROUP BY unit_serial, test, period_on
+    WHERE NOT is_whole
+    GROUP BY pair, period_on
     HAVING sum(run_count) > 0
 ),
 -- The days or weeks that a test stands for: its own, and those before it as far as the grace goes; by
 -- rules of days those that follow, and the grace after them.
 standing AS (
     SELECT
-        span.unit_serial,
-        span.test,
+        span.pair,
         span.kind,
-        span.week_starts,
+        span.a_week_on,
         test.test_key,
         test.tested_on,
         test.tested_utc,
@@ -107,18 +109,17 @@ standing AS (
         AND test.test = span.test
         AND test.tested_on >= span.from_on
         AND test.tested_on < span.to_on
-    WHERE NOT test.is_by_month
+        -- Of what is not counted by the month alone; it has no such day.
+        AND test.tested_on >= test.scope_on
 ),
 stood AS (
     SELECT
-        unit_serial,
-        test,
+        pair,
         CASE kind
-            WHEN 'calendar_week' THEN
-                tested_on + shift_days
-                - ((isodow(tested_on + shift_days) - week_starts + 7) % 7)::INTEGER
+            WHEN 'calendar_week'
+                THEN tested_on + shift_days - ((tested_on + shift_days - a_week_on) % 7)::INTEGER
             ELSE tested_on + shift_days
-        END::DATE AS period_on,
+        END AS period_on,
         test_key,
         tested_on,
         tested_utc,
@@ -127,31 +128,29 @@ stood AS (
 ),
 tested AS (
     SELECT
-        unit_serial,
-        test,
+        pair,
         period_on,
         min(state) FILTER (state <> 'awaited') AS any_state,
         max(state) FILTER (state <> 'awaited') AS other_state,
         min(tested_utc) FILTER (state <> 'awaited') AS first_utc,
         bool_or(tested_utc IS NULL) AS has_no_time,
     FROM stood
-    GROUP BY unit_serial, test, period_on
+    GROUP BY pair, period_on
 ),
 -- The last word is looked for only where tests of a day or week say different things.
 settled AS (
     SELECT
-        unit_serial,
-        test,
+        pair,
         period_on,
         arg_max(state, (tested_on, coalesce(tested_utc, tested_on), test_key)) AS last_state,
     FROM stood
     SEMI JOIN (
-        SELECT unit_serial, test, period_on,
+        SELECT pair, period_on,
         FROM tested
         WHERE any_state <> other_state
-    ) AS mixed USING (unit_serial, test, period_on)
+    ) AS mixed USING (pair, period_on)
     WHERE state <> 'awaited'
-    GROUP BY unit_serial, test, period_on
+    GROUP BY pair, period_on
 ),
 logged AS (
     SELECT site_id, test,
@@ -172,31 +171,32 @@ day_of_month AS (
     FROM fact.routine_month
 )
 SELECT
-    period.unit_serial,
-    period.test,
+    span.unit_serial,
+    span.test,
     period.period_on,
     period.last_on,
-    period.site_id,
-    period.kind,
+    span.site_id,
+    span.kind,
     period.run_count,
     CASE
         WHEN coalesce(settled.last_state, tested.any_state) = 'fail' THEN 'failed'
         WHEN tested.any_state IS NOT NULL
-            AND period.test = 'steam_penetration'
-            AND period.kind = 'use_day'
+            AND span.test = 'steam_penetration'
+            AND span.kind = 'use_day'
             AND NOT tested.has_no_time
             AND tested.first_utc > period.load_utc THEN 'late'
         WHEN tested.any_state IS NOT NULL THEN 'done'
         WHEN tested.period_on IS NOT NULL THEN 'awaited'
         WHEN period.last_on > $as_of_on THEN 'open'
-        WHEN logged.site_id IS NULL OR period.unseen_count > 0 THEN 'not_seen'
+        WHEN logged.site_id IS NULL OR period.is_gap THEN 'not_seen'
         ELSE 'not_done'
     END AS state,
     false AS is_by_month,
 FROM period
-LEFT JOIN tested USING (unit_serial, test, period_on)
-LEFT JOIN settled USING (unit_serial, test, period_on)
-LEFT JOIN logged ON logged.site_id = period.site_id AND logged.test = period.test
+JOIN span USING (pair, version)
+LEFT JOIN tested USING (pair, period_on)
+LEFT JOIN settled USING (pair, period_on)
+LEFT JOIN logged ON logged.site_id = span.site_id AND logged.test = span.test
 UNION ALL BY NAME
 SELECT
     unit_serial,

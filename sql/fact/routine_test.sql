@@ -12,8 +12,7 @@
 --              done       it ran to its end, and no log notes a result
 --              awaited    a result is to come
 -- told_by      result, or outcome when the cycle's end alone says it
--- is_by_month  fact.routine_month counts it, as every other of this unit and kind
--- has_failed   it is one of a unit and kind of which a test failed
+-- scope_on, has_failed   of its unit and kind, as in fact.routine_scope; null where fact.routine_month counts it
 -- A test whose result was lost is no test. That a penetration
 -- cycle ran to its end says nothing of the sheet within: it is done, not passed.
 WITH verdict AS (
@@ -39,8 +38,8 @@ run AS (
             ELSE 'done'
         END AS state,
         cycle.chemical_indicator IN ('changed', 'not_changed') OR verdict.verdict IS NOT NULL AS is_result,
-        scope.test IS NULL AS is_by_month,
-        coalesce(scope.has_failed, false) AS has_failed,
+        scope.scope_on,
+        scope.has_failed,
         cycle.file_id,
         cycle.line,
     FROM model.test_cycle AS cycle
@@ -61,8 +60,8 @@ booked AS (
             ELSE state
         END AS state,
         true AS is_result,
-        scope.test IS NULL AS is_by_month,
-        coalesce(scope.has_failed, false) AS has_failed,
+        scope.scope_on,
+        scope.has_failed,
         cycle_id IS NOT NULL AS is_in_cycle,
         file_id,
         line,
@@ -75,10 +74,15 @@ booked AS (
         AND exposed_on <= $as_of_on
 ),
 -- What the book and a cycle both tell of is settled; of most nothing is.
+of_cycle AS (
+    SELECT * EXCLUDE (is_in_cycle),
+    FROM booked
+    WHERE is_in_cycle
+),
 told AS (
-    SELECT * EXCLUDE (is_in_cycle), FROM booked WHERE is_in_cycle
+    FROM of_cycle
     UNION ALL BY NAME
-    SELECT *, FROM run SEMI JOIN booked USING (unit_serial, test, test_key)
+    SELECT *, FROM run SEMI JOIN of_cycle USING (unit_serial, test, test_key)
 )
 SELECT
     unit_serial,
@@ -94,12 +98,12 @@ SELECT
         ELSE 'done'
     END AS state,
     CASE WHEN bool_or(coalesce(is_result, false)) THEN 'result' ELSE 'outcome' END AS told_by,
-    is_by_month,
+    scope_on,
     has_failed,
     arg_min(file_id, (is_result IS NOT true, file_id, line)) AS file_id,
     arg_min(line, (is_result IS NOT true, file_id, line)) AS line,
 FROM told
-GROUP BY unit_serial, test, test_key, is_by_month, has_failed
+GROUP BY unit_serial, test, test_key, scope_on, has_failed
 UNION ALL BY NAME
 SELECT * EXCLUDE (is_result, is_in_cycle), 'result' AS told_by,
 FROM booked
@@ -107,4 +111,4 @@ WHERE NOT is_in_cycle
 UNION ALL BY NAME
 SELECT * EXCLUDE (is_result), CASE WHEN is_result THEN 'result' ELSE 'outcome' END AS told_by,
 FROM run
-ANTI JOIN booked USING (unit_serial, test, test_key)
+ANTI JOIN of_cycle USING (unit_serial, test, test_key)

@@ -23,7 +23,7 @@ PERIODS = (
 
 
 def measured(is_booked: bool):
-    """Penetration tests in about half of the days, some after the first load; one rule begins anew."""
+    """Penetration tests on half of the days, some after the first load; the rules begin anew."""
     units = invented(22, 1090, seed=5)
     for unit in units:
         unit.cycles = [one for one in unit.cycles if BOOKED < one.on <= AS_OF]
