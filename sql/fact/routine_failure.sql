@@ -67,7 +67,8 @@ run AS (
     JOIN model.cycle AS cycle
         ON cycle.unit_serial = failing.unit_serial
         AND cycle.started_utc > failing.after_utc
-        AND cycle.started_utc < coalesce(failing.clear_utc, $to_on)
+        -- West of Greenwich the as-of day ends when the next one has long begun.
+        AND cycle.started_utc < coalesce(failing.clear_utc, $to_on + INTERVAL 2 DAY)
     WHERE cycle.is_load_cycle
         AND NOT cycle.is_false_start
         AND cycle.started_on >= $history_on - 1

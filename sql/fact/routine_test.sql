@@ -100,8 +100,8 @@ SELECT
     CASE WHEN bool_or(coalesce(is_result, false)) THEN 'result' ELSE 'outcome' END AS told_by,
     scope_on,
     has_failed,
-    arg_min(file_id, (is_result IS NOT true, file_id, line)) AS file_id,
-    arg_min(line, (is_result IS NOT true, file_id, line)) AS line,
+    arg_min(file_id, (state <> 'fail', is_result IS NOT true, file_id, line)) AS file_id,
+    arg_min(line, (state <> 'fail', is_result IS NOT true, file_id, line)) AS line,
 FROM told
 GROUP BY unit_serial, test, test_key, scope_on, has_failed
 UNION ALL BY NAME
