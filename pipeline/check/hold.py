@@ -26,6 +26,8 @@ def hold_rows(con: duckdb.DuckDBPyConnection, batch: Batch, broken: Sequence[Out
     found = "\nUNION ALL\n".join(_found(one) for one in broken)
     con.execute(f"CREATE OR REPLACE TEMP TABLE broken AS {found}")
     _compare(con, broken)
+    if table == "test":
+        _note_tests(con)
     held_count = con.execute(
         f"""
         DELETE FROM stage.{table}
@@ -70,6 +72,21 @@ def hold_rows(con: duckdb.DuckDBPyConnection, batch: Batch, broken: Sequence[Out
         {"table": table},
     )
     con.execute("DROP TABLE broken")
+
+
+def _note_tests(con: duckdb.DuckDBPyConnection) -> None:
+    """Keep of which unit and day the tests are that will be held, before they go."""
+    con.execute(
+        """
+        INSERT INTO stage.held_test
+        SELECT file_id, line, unit_serial, kind, exposed_local::DATE,
+        FROM stage.test
+        WHERE rowid IN (SELECT row_id FROM broken WHERE severity = 'critical')
+            AND unit_serial IS NOT NULL
+            AND exposed_local IS NOT NULL
+        ORDER BY file_id, line
+        """
+    )
 
 
 def _found(broken: Outcome) -> str:

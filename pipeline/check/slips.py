@@ -37,6 +37,8 @@ def suggest_serials(con: duckdb.DuckDBPyConnection, table: str) -> None:
         near = [one for one in known.get(site_id, []) if is_one_slip(found, one)]
         if not near:
             continue
+        if table == "test" and len(near) == 1:
+            _tell_apart(con, site_id, found, near[0])
         con.execute(
             """
             UPDATE stage.held
@@ -49,6 +51,20 @@ def suggest_serials(con: duckdb.DuckDBPyConnection, table: str) -> None:
             """,
             {"suggestion": _sentence(near), "table": table, "found": found, "site_id": site_id},
         )
+
+
+def _tell_apart(con: duckdb.DuckDBPyConnection, site_id: str, found: str, meant: str) -> None:
+    """Let held tests be found from the page of the only unit that can be meant."""
+    con.execute(
+        """
+        UPDATE stage.held_test
+        SET unit_serial = $meant
+        WHERE unit_serial = $found
+            AND file_id IN (FROM new_file)
+            AND file_id IN (SELECT file_id FROM stage.file WHERE site_id = $site_id)
+        """,
+        {"meant": meant, "found": found, "site_id": site_id},
+    )
 
 
 def is_one_slip(written: str, meant: str) -> bool:

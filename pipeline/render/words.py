@@ -69,7 +69,7 @@ def percent_range(low: float | None, high: float | None) -> str:
     return _range(percent(low), percent(high))
 
 
-def change(slope: float | None, low: float | None, high: float | None) -> tuple[str, str]:
+def share_change(slope: float | None, low: float | None, high: float | None) -> tuple[str, str]:
     """A change of a share and the range in which it lies; "no change" alone where all are none."""
     if slope is None:
         return unknown(), ""

@@ -49,12 +49,19 @@ class Batch:
         air_kpa, places = self._air_kpa(), Places()
         for part in self.raw_parts():
             places.add(part.sections)
-            rows, held = {}, [part.held]
+            rows, held, held_tests = {}, [part.held], [part.held_tests]
             for table, raw in part.rows.items():
                 staged = self._mapping(table).stage(raw, air_kpa.gather(raw[FILE]))
                 rows[table] = staged.rows
                 held.append(staged.held)
-            yield Part(part.accounts, rows, places.named(pl.concat(held)), part.sections)
+                held_tests.append(staged.held_tests)
+            yield Part(
+                part.accounts,
+                rows,
+                places.named(pl.concat(held)),
+                part.sections,
+                pl.concat(held_tests),
+            )
 
     def raw_parts(self) -> Iterator[Part]:
         """What the files hold as they say it: rows of text under their own names."""

@@ -18,7 +18,7 @@ from pipeline.stage.doubt import settled, with_others
 from pipeline.stage.figures import NumberMarks, to_numbers, to_whole_numbers
 from pipeline.stage.formats import ISO
 from pipeline.stage.operators import Operators
-from pipeline.stage.parts import FILE, HELD, LINE, held_rows
+from pipeline.stage.parts import FILE, HELD, HELD_TESTS, LINE, held_rows
 from pipeline.stage.times import Zones, to_dates, to_instants
 from pipeline.stage.words import replaced, to_words
 
@@ -35,10 +35,14 @@ _FIRST_TIME = {
 
 @dataclass(frozen=True)
 class Staged:
-    """Rows with FILE, LINE and the columns of their table, and the rows held instead."""
+    """Rows with FILE, LINE and the columns of their table, and the rows held instead.
+
+    `held_tests` says what could be read of those held that tell of an indicator test.
+    """
 
     rows: pl.DataFrame
     held: pl.DataFrame
+    held_tests: pl.DataFrame
 
 
 @dataclass(frozen=True)
@@ -72,6 +76,7 @@ class Mapping:
         others = {
             column.target: one.other_utc for column, one in pairs if one.other_utc is not None
         }
+        read = rows
         rows = with_others(rows, others)
         is_bad = [one.is_bad for one in done if one.is_bad is not None]
         if is_bad:
@@ -79,7 +84,8 @@ class Mapping:
         if "is_time_doubtful" in self.kind.columns:
             rows, doubtful = settled(rows, self.kind.name, tuple(others), self.zones)
             held.append(doubtful)
-        return Staged(rows.with_columns(self._month(values).alias("month")), pl.concat(held))
+        staged = rows.with_columns(self._month(values).alias("month"))
+        return Staged(staged, pl.concat(held), self._held_tests(read, rows))
 
     def _is_after(self, column: Column) -> bool:
         """True for a time that may be written without its day, which is then that of the start."""
@@ -151,6 +157,17 @@ class Mapping:
         bad = raw.select(FILE, LINE).filter(one.is_bad).with_columns(found)
         particulars = one.particulars or {}
         return held_rows(self.kind.name, one.rule, bad, column=column.target, **particulars)
+
+    def _held_tests(self, read: pl.DataFrame, kept: pl.DataFrame) -> pl.DataFrame:
+        """Unit, kind and day of the tests that were held, where both unit and day are known."""
+        known = {"unit_serial", "exposed_local"} <= set(read.columns)
+        if self.kind.name != "test" or not known or read.height == kept.height:
+            return pl.DataFrame(schema=HELD_TESTS)
+        kind = pl.col("kind") if "kind" in read.columns else pl.lit(None)
+        told = read.join(kept.select(FILE, LINE), on=[FILE, LINE], how="anti").select(
+            FILE, LINE, "unit_serial", kind, pl.col("exposed_local").dt.date().alias("exposed_on")
+        )
+        return told.drop_nulls(["unit_serial", "exposed_on"]).cast(HELD_TESTS)  # type: ignore[arg-type]
 
     def _month(self, values: dict[str, pl.Series]) -> pl.Expr:
         times = [pl.col(name) for name in _FIRST_TIME[self.kind.name] if name in values]

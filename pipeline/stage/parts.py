@@ -22,6 +22,13 @@ HELD = {
     "found": pl.String(),
     "message": pl.String(),
 }
+HELD_TESTS = {
+    FILE: pl.UInt32(),
+    LINE: pl.Int64(),
+    "unit_serial": pl.String(),
+    "kind": pl.String(),
+    "exposed_on": pl.Date(),
+}
 FOUND_LENGTH = 200
 
 
@@ -61,13 +68,15 @@ class Section:
 class Part:
     """Some of what a batch of files holds; rows have FILE, LINE and columns named as the source's.
 
-    A column that a file lacks, and may lack, is missing or null.
+    A column that a file lacks, and may lack, is missing or null. `held_tests` are those of the held
+    rows that tell of an indicator test, as far as unit and day could be read.
     """
 
     accounts: dict[int, Account] = field(default_factory=dict)
     rows: dict[str, pl.DataFrame] = field(default_factory=dict)
     held: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=HELD))
     sections: tuple[Section, ...] = ()
+    held_tests: pl.DataFrame = field(default_factory=lambda: pl.DataFrame(schema=HELD_TESTS))
 
 
 def held_lines(

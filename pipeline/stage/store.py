@@ -45,6 +45,7 @@ class Store:
             self._write(table, rows, site_id=True)
             self.tally.add_staged(rows[FILE])
         self._write("held", part.held, site_id=False)
+        self._write("held_test", part.held_tests, site_id=False)
         self.tally.add_held(part.held)
         self.places.add(part.sections)
 
@@ -92,7 +93,7 @@ class Store:
 
 def forget_files(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> None:
     """Take away all that was staged and held of these files, so that they can be staged again."""
-    for table in (*KINDS, "held", "warned", "section", "file"):
+    for table in (*KINDS, "held", "held_test", "warned", "section", "file"):
         con.execute(
             f"DELETE FROM stage.{table} WHERE file_id IN (SELECT unnest($file_ids))",
             {"file_ids": list(file_ids)},

@@ -19,6 +19,10 @@ def landed_before(files: Sequence[LandedFile], instant_utc: datetime) -> list[st
 
 def forget_held_texts(con: duckdb.DuckDBPyConnection, file_ids: Sequence[str]) -> int:
     """Take what stood in held lines of these files; reason, file and line stay. How many."""
+    con.execute(
+        "DELETE FROM stage.held_test WHERE file_id IN (SELECT unnest($file_ids))",
+        {"file_ids": list(file_ids)},
+    )
     row = con.execute(
         """
         UPDATE stage.held

@@ -5,7 +5,7 @@ from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import RepairRow
 from pipeline.render.views import Cell, Column, Line, Table
-from pipeline.render.words import change, day, out_of, worded
+from pipeline.render.words import day, out_of, share_change, worded
 
 
 def repair_tables(tables: Tables, unit: UnitRow) -> tuple[Table, ...]:
@@ -25,7 +25,7 @@ def repair_tables(tables: Tables, unit: UnitRow) -> tuple[Table, ...]:
 
 
 def _line(row: RepairRow) -> Line:
-    difference, spread = change(row.difference, row.difference_low, row.difference_high)
+    difference, spread = share_change(row.difference, row.difference_low, row.difference_high)
     return Line(
         (
             Cell(day(row.repaired_on)),

@@ -8,7 +8,7 @@ from pipeline.render.parts.news import TASK_LATE
 from pipeline.render.scope import Scope
 from pipeline.render.tables.upkeep import SiteHabitRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
-from pipeline.render.words import change, out_of, percent, worded
+from pipeline.render.words import out_of, percent, share_change, worded
 
 
 def site_habit_section(scope: Scope) -> Section:
@@ -39,7 +39,7 @@ def site_habit_section(scope: Scope) -> Section:
 
 def _line(row: SiteHabitRow) -> Line:
     mark = badge(row.state)
-    slope, spread = change(row.lateness_slope, row.lateness_low, row.lateness_high)
+    slope, spread = share_change(row.lateness_slope, row.lateness_low, row.lateness_high)
     cells = (
         Cell(_name(row)),
         Cell(mark.word, "", urgency(row.state), chart=mark.icon, state=row.state),

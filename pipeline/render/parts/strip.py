@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from itertools import groupby
 
@@ -9,10 +10,13 @@ from markupsafe import Markup
 
 from pipeline.base.phrases import phrase
 from pipeline.render.charts.strip import STATES, sample, strip
-from pipeline.render.tables.spore import SporeWeekRow
+from pipeline.render.parts.periods import source_cell
+from pipeline.render.paths import site_page
+from pipeline.render.tables.spore import HeldTestRow, SporeWeekRow
 from pipeline.render.views import NO_CHART, Cell, Column, LegendItem, Line, Table
 from pipeline.render.words import count, day, out_of, worded
 
+MOST_HELD = 12
 QUIET = ("on_time", "not_due", "not_in_use")
 """States of a week that need no line of their own."""
 
@@ -64,6 +68,33 @@ def off_time_table(row: SporeWeekRow | None) -> Table:
     columns = (Column(phrase("column.week")), Column(phrase("column.happened")))
     empty = phrase("strip.all_on_time" if weeks else "strip.none")
     return Table("weeks-off-time", phrase("strip.table"), columns, lines, empty)
+
+
+def held_tests(row: SporeWeekRow | None, held: Iterable[HeldTestRow]) -> list[HeldTestRow]:
+    """The held records of tests in weeks of which no test counts, latest first."""
+    weeks = {} if row is None else dict(zip(row.week_on, row.state, strict=True))
+    missed = [one for one in held if weeks.get(one.week_on) not in (None, "on_time", "growth")]
+    return sorted(missed, key=lambda one: one.week_on, reverse=True)
+
+
+def held_table(rows: list[HeldTestRow]) -> tuple[Table, ...]:
+    """Each of these lines with its week; it leads to what is wrong with it. None without any."""
+    if not rows:
+        return ()
+    lines = tuple(
+        Line(
+            (
+                Cell(day(row.week_on), key=row.week_on.isoformat()),
+                replace(
+                    source_cell(row.path, row.content_sha, row.line),
+                    href=f"{site_page(row.site_id)}#mend",
+                ),
+            )
+        )
+        for row in rows[:MOST_HELD]
+    )
+    columns = (Column(phrase("column.week")), Column(phrase("column.log_line")))
+    return (Table("tests-held", phrase("strip.held_table", len(rows)), columns, lines, ""),)
 
 
 def _run_line(state: str, mondays: list[date]) -> Line:

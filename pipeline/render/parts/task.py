@@ -9,7 +9,7 @@ from pipeline.render.tables.register import UnitRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import HabitRow, TaskDueRow
 from pipeline.render.views import Cell, Column, Line, Table
-from pipeline.render.words import change, count, day, days, decimal, out_of, unknown, worded
+from pipeline.render.words import count, day, days, decimal, out_of, share_change, unknown, worded
 
 
 def task_table(scope: Scope) -> Table:
@@ -104,7 +104,7 @@ def _allowed(row: TaskDueRow) -> str:
 
 def _habit_line(tables: Tables, unit: UnitRow, row: HabitRow) -> Line:
     mark = badge(row.state)
-    slope, spread = change(row.lateness_slope, row.lateness_low, row.lateness_high)
+    slope, spread = share_change(row.lateness_slope, row.lateness_low, row.lateness_high)
     cells = (
         unit_cell(tables, unit, with_site=True),
         Cell(mark.word, "", urgency(row.state), chart=mark.icon, state=row.state),

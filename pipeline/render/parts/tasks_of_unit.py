@@ -11,11 +11,11 @@ from pipeline.render.tables.tables import Tables
 from pipeline.render.tables.upkeep import TaskDoneRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import (
-    change,
     count,
     day,
     out_of,
     printable,
+    share_change,
     unknown,
     worded,
 )
@@ -48,7 +48,7 @@ def _habit(tables: Tables, unit: UnitRow) -> tuple[str, ...]:
     words = phrase("tasks.habit", x_of_n=out_of(row.late_count, row.interval_count))
     if row.lateness_slope is None:
         return (words,)
-    slope, spread = change(row.lateness_slope, row.lateness_low, row.lateness_high)
+    slope, spread = share_change(row.lateness_slope, row.lateness_low, row.lateness_high)
     if not spread:
         return (words, phrase("tasks.no_trend"))
     return (words, phrase("tasks.trend", slope=slope, range=spread))

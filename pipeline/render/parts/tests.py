@@ -5,6 +5,8 @@ from pipeline.render.parts.incident import incident_table
 from pipeline.render.parts.periods import source_cell
 from pipeline.render.parts.routine import routine_notes, routine_table
 from pipeline.render.parts.strip import (
+    held_table,
+    held_tests,
     off_time_table,
     spore_strip,
     strip_legend,
@@ -26,6 +28,10 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     name = printable(unit.label)
     opened = [one for one in tables.incidents.get(unit.unit_serial, []) if not one.cleared_on]
     loads = [row for one in opened for row in tables.lookbacks.get(one.incident_id, [])]
+    held = held_tests(weeks, tables.held_tests.get(unit.unit_serial, []))
+    told = [strip_sentence(weeks), _due_sentence(tables, unit)]
+    if held:
+        told.insert(1, phrase("strip.held", len(held)))
     notes = (
         phrase("tests.note"),
         *((phrase("tests.lookback_note"),) if loads else ()),
@@ -34,12 +40,13 @@ def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     return Section(
         "spore",
         phrase("tests.title", number=str(number)),
-        f"{strip_sentence(weeks)} {_due_sentence(tables, unit)}",
+        " ".join(told),
         spore_strip(weeks, "strip", name),
         strip_legend([weeks]),
         notes=notes,
         tables=(
             off_time_table(weeks),
+            *held_table(held),
             *((incident_table(tables, unit),) if tables.incidents.get(unit.unit_serial) else ()),
             *((_lookback_table(loads),) if loads else ()),
             _test_table(tables.spore_tests.get(unit.unit_serial, [])),

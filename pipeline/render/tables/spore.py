@@ -10,6 +10,18 @@ from pipeline.render.tables.spoken import Spoken, by_language
 
 
 @dataclass(frozen=True, slots=True)
+class HeldTestRow:
+    """A record about a spore test of a unit that was held, and the week in which it was exposed."""
+
+    unit_serial: str
+    week_on: date
+    site_id: str
+    path: str
+    content_sha: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
 class SporeWeekRow:
     """The weeks of one unit and what became of each."""
 
@@ -133,6 +145,11 @@ class Spore(Reader):
         """Weeks of spore tests by unit."""
         rows = self.rows("spore_week", SporeWeekRow)
         return {row.unit_serial: row for row in rows}
+
+    @cached_property
+    def held_tests(self) -> dict[str, list[HeldTestRow]]:
+        """Records about spore tests that were held, by unit and week."""
+        return grouped(self.rows("held_test", HeldTestRow), lambda row: row.unit_serial)
 
     @by_language
     def spore_due(self) -> dict[str, SporeDueRow]:

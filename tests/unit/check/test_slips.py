@@ -1,5 +1,7 @@
 """A serial that nobody knows, and the known one that it may mean."""
 
+from datetime import date
+
 import pytest
 
 from pipeline.check.slips import is_one_slip
@@ -66,3 +68,24 @@ def test_units_of_other_sites_are_not_suggested(con, put, examples):
     assert con.execute(
         "SELECT count(*) FROM stage.held WHERE message LIKE '%slip away%'"
     ).fetchone() == (0,)
+
+
+@pytest.mark.parametrize(
+    ("serial", "told"),
+    [
+        ("SMI-1O01", "SMI-1001"),
+        # Two may be meant, or none: it stays as it is written.
+        ("SMI-100", "SMI-100"),
+        ("SMI-0201", "SMI-0201"),
+    ],
+)
+def test_a_held_test_is_found_from_the_page_of_the_only_unit_that_may_be_meant(
+    con, put, examples, serial, told
+):
+    row = examples["test"]["row"]
+    put("test", [row, row | {"unit_serial": serial}])
+    check_rows(con, ["file-1"])
+    assert con.execute(
+        "SELECT line, unit_serial, kind, exposed_on FROM stage.held_test"
+    ).fetchall() == [(3, told, row["kind"], date.fromisoformat(row["exposed"][:10]))]
+    assert con.execute("SELECT line FROM stage.test").fetchall() == [(2,)]

@@ -133,6 +133,14 @@ INSERT INTO stage.held VALUES
         '<img src=x onerror=alert(1)>', 'no unit: give its serial'
     );
 
+-- Of these tests that were held, the second lies in a week that was tested all the same, the third is about
+-- another kind, and the last about a unit that nobody registered.
+INSERT INTO stage.held_test VALUES
+    ('test-script', 9101, 'S-2', NULL, '2026-10-22'),
+    ('test-script', 9102, 'S-2', 'biological', '2026-10-01'),
+    ('test-script', 9103, 'S-2', 'leak', '2026-10-22'),
+    ('test-script', 9104, 'S-9', 'biological', '2026-10-22');
+
 INSERT INTO stage.check_run VALUES
     ('b', 'cycle', 'CYC-01', 'critical', 'pass', 10, 0, NULL),
     ('b', 'cycle', 'CYC-02', 'critical', 'fail', 10, 2, NULL),

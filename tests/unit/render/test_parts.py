@@ -1,7 +1,7 @@
 """Parts of pages on rows written by hand: boundaries, gaps, and what is said of the unknown."""
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -11,14 +11,14 @@ from pipeline.render.parts.findings import grouped, more_summary
 from pipeline.render.parts.funnel import shape_of
 from pipeline.render.parts.repairs import repair_tables
 from pipeline.render.parts.stopped import worst_first
-from pipeline.render.parts.strip import strip_sentence
+from pipeline.render.parts.strip import held_table, held_tests, strip_sentence
 from pipeline.render.parts.sums import last_four_weeks, weekly_shares
 from pipeline.render.parts.task import task_cells
 from pipeline.render.parts.unseen import unseen
 from pipeline.render.quantity import change, quantity, quantity_range
 from pipeline.render.scope import Scope
 from pipeline.render.tables.register import SiteRow, UnitRow, UnregisteredRow
-from pipeline.render.tables.spore import SporeWeekRow
+from pipeline.render.tables.spore import HeldTestRow, SporeWeekRow
 from pipeline.render.tables.standing import CoverageRow, FindingRow, RankingRow
 from pipeline.render.tables.stops import FunnelRow, RecentRow, StopWeekRow
 from pipeline.render.tables.upkeep import RepairRow, TaskDueRow
@@ -167,6 +167,24 @@ def test_weeks_not_in_use_leave_the_denominator():
         "1 week was not seen."
     )
     assert strip_sentence(None) == "No week is on record."
+
+
+def test_held_tests_are_told_of_weeks_in_which_none_counts_and_lead_to_what_is_wrong_with_them():
+    weeks = [DAY + timedelta(days=7 * n) for n in range(5)]
+    row = SporeWeekRow("U", weeks, ["on_time", "not_done", "growth", "invalid", "late"])
+    held = [HeldTestRow("U", on, "s", "tests.csv", "abc", n) for n, on in enumerate(weeks, 2)]
+    told = held_tests(row, held)
+
+    assert [one.week_on for one in told] == [weeks[4], weeks[3], weeks[1]]
+    assert held_tests(None, held) == []
+    (table,) = held_table(told)
+    assert [line.cells[1].text for line in table.lines] == [
+        "tests.csv, line 6",
+        "tests.csv, line 5",
+        "tests.csv, line 3",
+    ]
+    assert {line.cells[1].href for line in table.lines} == {"site-s.html#mend"}
+    assert held_table([]) == ()
 
 
 def heard(serial: str, **given) -> CoverageRow:

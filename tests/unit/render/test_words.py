@@ -58,7 +58,7 @@ def test_a_range_from_none_is_a_bound_and_ends_that_read_alike_stand_once(low, h
     ],
 )
 def test_a_change_stands_with_its_range_and_none_at_all_is_said_in_words(slope, low, high, printed):
-    assert words.change(slope, low, high) == printed
+    assert words.share_change(slope, low, high) == printed
 
 
 @pytest.mark.parametrize(

@@ -45,7 +45,11 @@ def test_only_the_text_of_old_held_lines_goes(con, arrive):
             "INSERT INTO stage.held VALUES (?, 'cycle', 7, 'STG-09', 'cycle_number', 'x', 'Not.')",
             [name],
         )
+        con.execute(
+            "INSERT INTO stage.held_test VALUES (?, 7, 'U', 'biological', '2026-05-01')", [name]
+        )
     assert forget_held_texts(con, ["old"]) == 1
+    assert con.execute("SELECT file_id FROM stage.held_test").fetchall() == [("new",)]
     assert forget_held_texts(con, ["old"]) == 0
     left = con.execute("SELECT file_id, line, message, found FROM stage.held ORDER BY 1").fetchall()
     assert left == [("new", 7, "Not.", "x"), ("old", 7, "Not.", None)]
