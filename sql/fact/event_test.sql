@@ -100,16 +100,21 @@ tested AS (
         told.exposed_utc,
         told.test_id,
         told.is_clear,
-        count(*) FILTER (NOT told.is_clear) OVER (
-            PARTITION BY wanted.place
-            ORDER BY told.exposed_utc, told.test_id
-        ) AS failed_before,
     FROM wanted
     JOIN told
         ON told.unit_serial = wanted.unit_serial
         AND told.test = wanted.test
         AND told.exposed_on >= wanted.event_on
         AND (wanted.program = 'all' OR told.test <> 'biological' OR told.program = wanted.program)
+),
+-- Rows of clear tests are looked for only where more than one is asked for.
+stepped AS (
+    SELECT
+        *,
+        count(*) FILTER (NOT is_clear) OVER (PARTITION BY place ORDER BY exposed_utc, test_id)
+            AS failed_before,
+    FROM tested
+    WHERE asked_count > 1
 ),
 counted AS (
     SELECT
@@ -118,9 +123,18 @@ counted AS (
             PARTITION BY place, failed_before
             ORDER BY exposed_utc, test_id
         ) AS clear_count,
-    FROM tested
+    FROM stepped
 ),
 reached AS (
+    SELECT
+        place,
+        min(exposed_on) AS satisfied_on,
+        min(exposed_utc) AS satisfied_utc,
+        1 AS last_clear_count,
+    FROM tested
+    WHERE asked_count = 1 AND is_clear
+    GROUP BY place
+    UNION ALL
     SELECT
         place,
         min(exposed_on) FILTER (clear_count >= asked_count) AS satisfied_on,
