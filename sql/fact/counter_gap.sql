@@ -107,25 +107,32 @@ gap AS (
     WHERE missing_count > 0
     GROUP BY unit_serial, used_on
 ),
-month AS (
+-- Days of use before it in its month; most gaps have one.
+placed_gap AS (
     SELECT
-        unit_serial,
-        month,
-        used_days,
-        lag(month + used_days[-1]::INTEGER - 1) OVER (PARTITION BY unit_serial ORDER BY month) AS last_on,
-    FROM model.use_month
-    WHERE month >= $history_on AND month <= $as_of_on
+        gap.*,
+        month.month,
+        list_filter(month.used_days, lambda one: one < day(gap.used_on)) AS days_before,
+    FROM gap
+    JOIN model.use_month AS month
+        ON month.unit_serial = gap.unit_serial AND month.month = date_trunc('month', gap.used_on)
+),
+month_before AS (
+    SELECT
+        gap.unit_serial,
+        gap.used_on,
+        max(month.month + month.used_days[-1]::INTEGER - 1) AS last_on,
+    FROM placed_gap AS gap
+    JOIN model.use_month AS month
+        ON month.unit_serial = gap.unit_serial AND month.month >= $history_on AND month.month < gap.month
+    WHERE len(gap.days_before) = 0
+    GROUP BY gap.unit_serial, gap.used_on
 )
 SELECT
     gap.unit_serial,
     gap.used_on,
     gap.missing_count,
     gap.gap_count,
-    coalesce(
-        gap.used_on
-            - (day(gap.used_on) - list_last(list_filter(month.used_days, lambda one: one < day(gap.used_on))))::INTEGER,
-        month.last_on
-    ) AS before_on,
-FROM gap
-JOIN month
-    ON month.unit_serial = gap.unit_serial AND month.month = date_trunc('month', gap.used_on)
+    coalesce(gap.month + gap.days_before[-1]::INTEGER - 1, month_before.last_on) AS before_on,
+FROM placed_gap AS gap
+LEFT JOIN month_before USING (unit_serial, used_on)
