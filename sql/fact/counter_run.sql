@@ -7,7 +7,7 @@
 -- is a run of its own, so that an order by first_utc, first_number and first_id is that of the cycles.
 WITH run AS (
     SELECT
-        *,
+        * EXCLUDE (month, last_id),
         last_on > $as_of_on
             OR lead(first_utc) OVER (
                 PARTITION BY unit_serial
@@ -21,7 +21,7 @@ entangled AS (
     FROM run
     WHERE is_entangled
 )
-SELECT unit_serial, first_id, first_number, first_utc, first_on, last_id, last_number, last_utc, last_on,
+SELECT unit_serial, first_id, first_number, first_utc, first_on, last_number, last_utc, last_on,
 FROM run
 ANTI JOIN entangled USING (unit_serial)
 UNION ALL
@@ -31,7 +31,6 @@ SELECT
     cycle_number,
     started_utc,
     started_on,
-    cycle_id,
     cycle_number,
     started_utc,
     started_on,
