@@ -3,7 +3,8 @@
 -- key: incident_id, step, condition
 --
 -- place       the order in which the practice asks
--- condition   growth, second_growth, implant_load, defect_found, repaired: when it is asked for
+-- condition   growth, second_growth, implant_load, defect_found, repaired: when it is asked for. The second
+--             is that of a repeat, or of one of the clear runs in a row that the growth before asked for
 -- from_on     day from which it was to be done; null when the condition does not hold
 -- due_on      last day in time: the days that the rule allows, or 7 where it names none
 -- state       done, late (done, but not in time), waiting (a result is awaited, or there is time yet),
@@ -29,6 +30,35 @@ mended AS (
         AND task.done_on BETWEEN incident.growth_on AND incident.ended_on
     GROUP BY incident.incident_id
 ),
+-- Growths after fewer clear runs than the growth before asked for.
+again AS (
+    SELECT incident.incident_id,
+    FROM (
+        SELECT
+            *,
+            lag(growth_on) OVER in_time AS before_on,
+            lag(growth_utc) OVER in_time AS before_utc,
+            lag(repeat_growth_on) OVER in_time AS before_repeat_on,
+        FROM fact.incident
+        WINDOW in_time AS (PARTITION BY unit_serial ORDER BY growth_utc)
+    ) AS incident
+    JOIN model.site AS site USING (site_id)
+    JOIN practice.response_rule AS rule
+        ON rule.practice = site.practice
+        AND rule.step = 'consecutive_runs'
+        AND (
+            rule.condition = 'growth'
+            OR (rule.condition = 'second_growth' AND incident.before_repeat_on IS NOT NULL)
+        )
+        AND incident.before_on >= rule.valid_from
+        AND (rule.valid_to IS NULL OR incident.before_on < rule.valid_to)
+    JOIN fact.spore_test AS test
+        ON test.unit_serial = incident.unit_serial
+        AND test.effect = 'valid'
+        AND test.exposed_utc BETWEEN incident.before_utc AND incident.growth_utc
+    GROUP BY incident.incident_id
+    HAVING count(DISTINCT test.test_id) < max(coalesce(rule.test_count, 1))
+),
 asked AS (
     SELECT
         incident.*,
@@ -40,7 +70,11 @@ asked AS (
         rule.confidence,
         CASE rule.condition
             WHEN 'growth' THEN coalesce(incident.known_on, incident.growth_on)
-            WHEN 'second_growth' THEN coalesce(incident.repeat_known_on, incident.repeat_growth_on)
+            WHEN 'second_growth' THEN
+                CASE
+                    WHEN again.incident_id IS NOT NULL THEN coalesce(incident.known_on, incident.growth_on)
+                    ELSE coalesce(incident.repeat_known_on, incident.repeat_growth_on)
+                END
             WHEN 'implant_load' THEN
                 CASE WHEN implant.incident_id IS NOT NULL THEN coalesce(incident.known_on, incident.growth_on) END
             ELSE mended.repaired_on
@@ -54,6 +88,7 @@ asked AS (
         AND (rule.valid_to IS NULL OR incident.growth_on < rule.valid_to)
     LEFT JOIN implant USING (incident_id)
     LEFT JOIN mended USING (incident_id)
+    LEFT JOIN again USING (incident_id)
     WHERE incident.growth_on >= $from_on
 ),
 told AS (
