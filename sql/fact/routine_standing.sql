@@ -153,15 +153,7 @@ asked AS (
         coalesce(counted.lately_asked_count, 0)::BIGINT AS lately_asked_count,
         coalesce(counted.lately_missed_count, 0)::BIGINT AS lately_missed_count,
         counted.last_on,
-        CASE WHEN missed_count > 0 THEN since.missed_since_on END AS missed_since_on,
-        CASE
-            WHEN lately_missed_count >= CASE span.kind WHEN 'calendar_week' THEN 2 ELSE 3 END
-                AND 10 * lately_missed_count >= lately_asked_count THEN 'habit'
-            WHEN missed_count > 0 THEN 'missed'
-            WHEN asked_count = 0 THEN 'not_asked_yet'
-            WHEN unseen_count = asked_count THEN 'none_logged'
-            ELSE 'complete'
-        END AS reason,
+        since.missed_since_on,
         span.source,
         span.confidence,
     FROM fact.routine_span AS span
@@ -169,6 +161,21 @@ asked AS (
     LEFT JOIN counted USING (unit_serial, test)
     LEFT JOIN since USING (unit_serial, test)
     WHERE span.to_on > $as_of_on AND span.from_on <= $as_of_on
+),
+-- By themselves, because a count that is joined would be meant before the one that is made of it.
+judged AS (
+    SELECT
+        * EXCLUDE (missed_since_on),
+        CASE WHEN missed_count > 0 THEN missed_since_on END AS missed_since_on,
+        CASE
+            WHEN lately_missed_count >= CASE kind WHEN 'calendar_week' THEN 2 ELSE 3 END
+                AND 10 * lately_missed_count >= lately_asked_count THEN 'habit'
+            WHEN missed_count > 0 THEN 'missed'
+            WHEN asked_count = 0 THEN 'not_asked_yet'
+            WHEN unseen_count = asked_count THEN 'none_logged'
+            ELSE 'complete'
+        END AS reason,
+    FROM asked
 )
 SELECT
     * EXCLUDE (reason),
@@ -179,4 +186,4 @@ SELECT
         ELSE 'usual'
     END AS state,
     reason,
-FROM asked
+FROM judged
