@@ -8,14 +8,14 @@
 -- exposed_utc    of the last test of the day that counts; null for the first use
 -- ended_on       the next of these days; null for the last. ended_utc: exposed_utc of that day
 -- A test counts on its day of exposure once it is valid, and while its result is awaited.
-WITH performed AS (
-    SELECT
-        clock.unit_serial,
-        clock.rule,
-        clock.program,
-        test.exposed_on,
-        test.exposed_utc,
-    FROM fact.spore_clock AS clock
+-- In between a clock is a number, which is sorted sooner than three names.
+WITH clock AS (
+    SELECT *, row_number() OVER (ORDER BY unit_serial, rule, program) AS clock,
+    FROM fact.spore_clock
+),
+performed AS (
+    SELECT clock.clock, test.exposed_on, test.exposed_utc,
+    FROM clock
     JOIN fact.spore_test AS test
         ON test.unit_serial = clock.unit_serial
         AND (clock.program = 'all' OR test.program = clock.program)
@@ -23,55 +23,55 @@ WITH performed AS (
 ),
 before AS (
     SELECT
-        unit_serial,
-        rule,
-        program,
+        clock,
         min(exposed_on) AS first_on,
         max(exposed_on) AS marked_on,
         arg_max(exposed_utc, (exposed_on, exposed_utc)) AS exposed_utc,
     FROM performed
     WHERE exposed_on < $from_on - 7
-    GROUP BY unit_serial, rule, program
+    GROUP BY clock
 ),
 lately AS (
-    SELECT unit_serial, rule, program, exposed_on AS marked_on, max(exposed_utc) AS exposed_utc,
+    SELECT clock, exposed_on AS marked_on, max(exposed_utc) AS exposed_utc,
     FROM performed
     WHERE exposed_on >= $from_on - 7
-    GROUP BY unit_serial, rule, program, exposed_on
+    GROUP BY clock, exposed_on
 ),
 tested AS (
-    SELECT * EXCLUDE (first_on), true AS is_test, FROM before
-    UNION ALL BY NAME
-    SELECT *, true AS is_test, FROM lately
+    SELECT clock, first_on, marked_on, exposed_utc, FROM before
+    UNION ALL
+    SELECT clock, marked_on, marked_on, exposed_utc, FROM lately
 ),
 begun AS (
-    SELECT
-        clock.unit_serial,
-        clock.rule,
-        clock.program,
-        clock.first_used_on AS marked_on,
-        false AS is_test,
-    FROM fact.spore_clock AS clock
-    LEFT JOIN before USING (unit_serial, rule, program)
-    LEFT JOIN lately USING (unit_serial, rule, program)
-    WHERE clock.first_used_on IS NOT NULL
-    GROUP BY ALL
-    HAVING coalesce(least(min(before.first_on), min(lately.marked_on)) > clock.first_used_on, true)
+    SELECT clock.clock, clock.first_used_on AS marked_on,
+    FROM clock
+    LEFT JOIN (SELECT clock, min(first_on) AS first_on, FROM tested GROUP BY clock) AS first USING (clock)
+    WHERE clock.first_used_on IS NOT NULL AND coalesce(first.first_on > clock.first_used_on, true)
 ),
 mark AS (
+    SELECT clock, marked_on, true AS is_test, exposed_utc,
     FROM tested
-    UNION ALL BY NAME
+    UNION ALL
+    SELECT clock, marked_on, false, NULL,
     FROM begun
+),
+ended AS (
+    SELECT
+        mark.*,
+        lead(marked_on) OVER in_time AS ended_on,
+        lead(exposed_utc) OVER in_time AS ended_utc,
+    FROM mark
+    WINDOW in_time AS (PARTITION BY clock ORDER BY marked_on)
+    QUALIFY coalesce(ended_on >= $from_on - 7, true)
 )
 SELECT
-    unit_serial,
-    rule,
-    program,
-    marked_on,
-    is_test,
-    exposed_utc,
-    lead(marked_on) OVER in_time AS ended_on,
-    lead(exposed_utc) OVER in_time AS ended_utc,
-FROM mark
-WINDOW in_time AS (PARTITION BY unit_serial, rule, program ORDER BY marked_on)
-QUALIFY coalesce(ended_on >= $from_on - 7, true)
+    clock.unit_serial,
+    clock.rule,
+    clock.program,
+    ended.marked_on,
+    ended.is_test,
+    ended.exposed_utc,
+    ended.ended_on,
+    ended.ended_utc,
+FROM ended
+JOIN clock USING (clock)
