@@ -6,7 +6,7 @@ reports/words.<language>.toml does not say is said as in words.toml.
 """
 
 import tomllib
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from pipeline.base.assets import asset
@@ -35,8 +35,7 @@ def known(name: str, word: str) -> str:
     Logs write "test person" with a blank, its entry is test_person. Free text from a log
     (the name of a repair, say) has no entry and is printed as it came.
     """
-    listed_as = word.replace(" ", "_")
-    return str(_entry(language(), name).get(listed_as, word.replace("_", " ")))
+    return _known(language(), name, word)
 
 
 def listed(name: str) -> tuple[str, ...]:
@@ -84,6 +83,12 @@ def _over(original: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
 
 def _read(name: str) -> dict[str, Any]:
     return tomllib.loads(asset("reports", name).read_text(encoding="utf-8"))
+
+
+@lru_cache(maxsize=1 << 14)
+def _known(spoken: str, name: str, word: str) -> str:
+    listed_as = word.replace(" ", "_")
+    return str(_entry(spoken, name).get(listed_as, word.replace("_", " ")))
 
 
 @cache

@@ -8,6 +8,7 @@ whose heading is not seen.
 
 from functools import lru_cache
 from html import escape as escaped
+from itertools import repeat
 
 from markupsafe import Markup
 
@@ -36,15 +37,17 @@ def _opening(column: Column, place: int, is_card: bool) -> str:
 
 def _row(line: Line, openings: list[str], table: Table) -> str:
     state = f' data-state="{escape(line.state)}"' if line.state and table.finds else ""
-    cells = [
-        f"{opening}{_key(cell, table.is_sortable)}>{_inside(cell)}</t{'d' if place else 'h'}>"
-        for place, (opening, cell) in enumerate(zip(openings, line.cells, strict=True))
+    keys = map(_key, line.cells) if table.is_sortable else repeat("")
+    parts = [
+        f"{opening}{key}>{_inside(cell)}</{opening[1:3]}>"
+        for opening, key, cell in zip(openings, keys, line.cells, strict=False)
     ]
-    return f"<tr{state}>{''.join(cells)}</tr>\n"
+    assert len(parts) == len(openings) == len(line.cells), "a cell for each column"
+    return f"<tr{state}>{''.join(parts)}</tr>\n"
 
 
-def _key(cell: Cell, is_sortable: bool) -> str:
-    return f' data-key="{escape(cell.key)}"' if is_sortable and cell.key else ""
+def _key(cell: Cell) -> str:
+    return f' data-key="{escape(cell.key)}"' if cell.key else ""
 
 
 def _inside(cell: Cell) -> str:
@@ -56,5 +59,5 @@ def _inside(cell: Cell) -> str:
     elif cell.href:
         shown = f'{chart}<a href="{escape(cell.href)}">{text}</a>'
     else:
-        shown = f"{chart}{text}"
+        shown = f"{chart}{text}" if chart else text
     return f"{shown}<small>{escape(below)}</small>" if below else shown

@@ -38,6 +38,8 @@ class Scope:
     @cached_property
     def findings(self) -> list[FindingRow]:
         """The findings of these sites and their units, most urgent first."""
+        if len(self.sites) == 1:
+            return self.tables.findings_of_site.get(self.sites[0].site_id, [])
         site_ids = {site.site_id for site in self.sites}
         return [row for row in self.tables.findings if row.site_id in site_ids]
 

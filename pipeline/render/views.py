@@ -11,6 +11,8 @@ from markupsafe import Markup
 NO_CHART = Markup("")
 MOST_SIDE_BY_SIDE = 3
 """Columns for which a phone has room; of figures, which are short, one more."""
+SLIM_BELOW = 5
+"""Columns; fewer would be far apart over the whole width of a page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,15 +95,21 @@ class Table:
     finds: str = ""
 
     @property
-    def kinds(self) -> str:
-        """The columns of figures and those that a phone leaves out, by their places: "n3 w4 w5".
+    def looks(self) -> str:
+        """What its style looks at: how a phone lays it out, and of which kinds its columns are.
 
-        The table says so once, and a style does the rest, so that no cell has to.
+        Columns of figures and those that a phone leaves out are named by their places, "n3 w4 w5":
+        the table says so once, and no cell has to.
         """
+        looks = ["cards" if self.is_cards else "flat"]
+        if self.is_sortable:
+            looks.append("sortable")
+        if len(self.columns) < SLIM_BELOW:
+            looks.append("slim")
         columns = tuple(enumerate(self.columns, start=1))[1:]
         figures = [f"n{place}" for place, column in columns if column.is_number]
         wide = [f"w{place}" for place, column in columns if column.is_wide_only]
-        return " ".join(figures + wide)
+        return " ".join(looks + figures + wide)
 
     @property
     def is_cards(self) -> bool:

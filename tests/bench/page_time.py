@@ -60,6 +60,7 @@ def told_again(tables: Tables, site_count: int) -> None:
     for name in ("findings", "changes"):
         rows = getattr(tables, name)
         setattr(tables, name, [again for row in rows for again in _again(row, of_unit, units)])
+    tables.findings_of_site = grouped(tables.findings, lambda row: row.site_id)
     tables.sites, tables.units = sites, units
     tables.units_of_site = grouped(units.values(), lambda unit: unit.site_id)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from html import escape
 from itertools import groupby
-from operator import sub
+from operator import attrgetter, sub
 from typing import NamedTuple
 
 Point = tuple[float, float]
@@ -95,9 +95,9 @@ class Mark(NamedTuple):
 def joined(marks: Iterable[Mark]) -> str:
     """The marks in their order, as few elements as can draw them."""
     drawn: list[str] = []
-    for look, alike in groupby(marks, key=lambda mark: mark.look):
+    for look, alike in groupby(marks, key=attrgetter("look")):
         parts: list[str] = []
-        for is_path, of_kind in groupby(alike, key=lambda mark: mark.is_path):
+        for is_path, of_kind in groupby(alike, key=attrgetter("is_path")):
             shapes = [mark.shape for mark in of_kind]
             parts += [f'<path d="{"".join(shapes)}"/>'] if is_path else shapes
         if not look:

@@ -77,8 +77,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
     received = sum(row.cycle_count for row in rows)
     span = received + sum(row.missing_count for row in rows)
     pending = sum(tables.pending.get(site.site_id, 0) for site in scope.sites)
-    site_ids = {site.site_id for site in scope.sites}
-    files = [file for file in tables.files if file.site_id in site_ids]
+    files = [file for site in scope.sites for file in tables.files_of_site.get(site.site_id, [])]
     used, read = sum(f.used_count for f in files), sum(f.read_count for f in files)
     return (
         Fact(

@@ -135,6 +135,11 @@ class Standing(Reader):
         """All findings, most urgent first."""
         return self.rows("finding", FindingRow)
 
+    @by_language
+    def findings_of_site(self) -> dict[str, list[FindingRow]]:
+        """The findings of each site in the same order; a large network has thousands of pages."""
+        return grouped(self.findings, lambda row: row.site_id)
+
     @cached_property
     def follow_ups(self) -> dict[str, list[FollowUpRow]]:
         """What was done, by finding, latest first."""
