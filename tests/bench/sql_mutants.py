@@ -3,9 +3,10 @@
     python tests/bench/sql_mutants.py fact.lookback fact.spore_test
 
 Each statement is made wrong in one place at a time: a comparison moved by one step, a number by
-one, a word or a date replaced, a condition turned round, an outer join made an inner one. A change
-that no case notices is printed with its line. It either does not change what the statement says,
-or a case is missing. Without names all facts and measures are tried, which takes some minutes.
+one, a word replaced, a condition turned round, an outer join made an inner one, what is not known
+left null. A change that no case notices is printed with its line. It either does not change what
+the statement says, or a case is missing. Without names all facts and measures are tried, which
+takes some minutes.
 """
 
 import re
@@ -39,6 +40,7 @@ WRONG = (
     (re.compile(r"(?<= )(?:AND|OR)(?= )"), {"AND": ("OR",), "OR": ("AND",)}),
     (re.compile(r"(?<![\w.'$])\d+(?![\w.'])"), lambda found: (str(int(found) + 1),)),
     (re.compile(r"'[a-z_]+'"), lambda found: (f"'not_{found[1:]}",)),
+    (re.compile(r"coalesce\([\w.]+, [\w.']+\)"), lambda found: (found[9:].split(",")[0],)),
 )  # fmt: skip
 """Patterns, and what stands in place of each: of a table, of a function, or nothing at all."""
 
