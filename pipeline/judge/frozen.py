@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from pipeline.physics import segments
+from pipeline.physics.compiled import compiled
 from pipeline.physics.hold import Hold
-from pipeline.physics.reason import Flags
+from pipeline.physics.reason import Flags, Floats, Whole
 from pipeline.physics.samples import Traces
-from pipeline.physics.steam import saturation_celsius
+from pipeline.physics.steam import LOWEST_KPA, saturation_celsius
 
 _LEAST_SAMPLES = 12
 _STEAM_MOVED_KELVIN = 3.0
@@ -21,25 +21,20 @@ def is_frozen(traces: Traces, hold: Hold) -> Flags:
 
     A probe that stands still while it is hot makes any hold look long enough, and steady too.
     """
-    size = len(traces)
-    is_held = hold.first >= 0
-    begins, ends = np.where(is_held, hold.first, 0), np.where(is_held, hold.last + 1, 0)
-    index, offsets = segments.stretches(begins, ends)
-    counts = np.diff(offsets)
-    out = np.zeros(size, dtype=np.bool_)
-    if not len(index):
-        return out
-    last = np.repeat(traces.celsius[np.maximum(hold.last, 0)], counts)
-    differs = segments.last_where(traces.celsius[index] != last, offsets)
-    # Where the unmoved end of the hold begins.
-    still = np.where(differs >= 0, differs + 1, offsets[:-1])
-    is_still = np.arange(len(index)) >= np.repeat(still, counts)
-    still_index = index[is_still]
-    still_offsets = np.searchsorted(np.flatnonzero(is_still), offsets)
-    steam = saturation_celsius(traces.kpa[still_index])
-    known = ~np.isnan(steam)
-    bounds = np.searchsorted(np.flatnonzero(known), still_offsets)
-    steam = steam[known]
-    highest = segments.reduced(np.maximum, steam, bounds, np.nan)
-    moved = highest - segments.reduced(np.minimum, steam, bounds, np.nan)
-    return (np.diff(bounds) >= _LEAST_SAMPLES) & (moved >= _STEAM_MOVED_KELVIN)
+    lowest, highest = _while_still(hold.first, hold.last, traces.celsius, traces.kpa)
+    return saturation_celsius(highest) - saturation_celsius(lowest) >= _STEAM_MOVED_KELVIN
+
+
+@compiled
+def _while_still(first: Whole, last: Whole, celsius: Floats, kpa: Floats) -> tuple[Floats, Floats]:
+    """Lowest and highest pressure of the unmoved end of each hold; not a number below so many."""
+    lowest, highest = np.full(len(first), np.nan), np.full(len(first), np.nan)
+    for row in range(len(first)):
+        count, low, high, at = 0, np.inf, 0.0, last[row]
+        while first[row] <= at and at >= 0 and celsius[at] == celsius[last[row]]:
+            if kpa[at] >= LOWEST_KPA:
+                count, low, high = count + 1, min(low, kpa[at]), max(high, kpa[at])
+            at -= 1
+        if count >= _LEAST_SAMPLES:
+            lowest[row], highest[row] = low, high
+    return lowest, highest

@@ -76,6 +76,9 @@ def _systemd(network: Network, jobs: list[Job], program: Path) -> dict[str, str]
                 "NoNewPrivileges=yes",
                 "PrivateTmp=yes",
                 "ProtectSystem=strict",
+                "# What is compiled on the first run is kept for the next.",
+                "CacheDirectory=holdtime",
+                "Environment=NUMBA_CACHE_DIR=%C/holdtime",
                 f"ReadWritePaths={_quoted(str(folder))}",
                 "",
             ]

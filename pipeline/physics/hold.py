@@ -6,16 +6,13 @@ longer nor prove it short.
 """
 
 from dataclasses import dataclass
-from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipeline.physics import segments
+from pipeline.physics.compiled import column, compiled
 from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
-from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
-
-_Number = TypeVar("_Number", np.float64, np.int64)
+from pipeline.physics.samples import Columns, Trace, Traces, trace_at, with_temperature
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -43,119 +40,71 @@ class Hold:
         return self.max_celsius - self.min_celsius
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Band:
-    """The samples in the band: index of the sample, its temperature, and where each cycle begins.
-
-    `follows` says of each but the last whether the next sample of its cycle is in the band too.
-    """
-
-    index: Whole
-    celsius: Floats
-    offsets: Whole
-    follows: Flags
-
-
 def find_hold(traces: Traces, low_celsius: Floats, high_celsius: Floats) -> Hold:
     """The hold of each cycle in its own band, with both edges in it; of equal runs the first.
 
     A band that is not a number gives no answer for that cycle.
     """
     believed, kept = with_temperature(traces)
-    band = _in_band(believed, low_celsius, high_celsius)
-    possible, unseen = _possible(believed, band)
-    size = len(traces)
-    begins, ends, rows = _runs(band, _but_for_gaps(band, believed.gaps))
-    first, last = band.index[begins], band.index[ends]
-    seconds = believed.elapsed_seconds[last] - believed.elapsed_seconds[first]
-    offsets = np.searchsorted(rows, np.arange(size + 1))
-    longest = segments.reduced(np.maximum, seconds, offsets, 0.0)
-    chosen = segments.first_where(seconds == longest[rows], offsets)
-    reasons = _reasons(traces, believed, low_celsius, high_celsius)
-    is_told, has_run = reasons == Reason.NONE, chosen >= 0
-    lowest = np.minimum.reduceat(band.celsius, begins) if len(begins) else seconds
-    highest = np.maximum.reduceat(band.celsius, begins) if len(begins) else seconds
+    unsaid = np.isnan(low_celsius) | np.isnan(high_celsius)
+    no_limit = np.where(unsaid, Reason.NO_LIMIT, Reason.NONE).astype(np.uint8)
+    reasons = first_reason(traces.reasons(), traces.celsius_reasons, no_limit)
+    limits = column(low_celsius), column(high_celsius)
+    places, figures = _holds(believed.columns, *limits, believed.has_gap, reasons)
     if kept is not None:
-        first, last = kept[first], kept[last]
-    return Hold(
-        _chosen(first, chosen, is_told & has_run, -1),
-        _chosen(last, chosen, is_told & has_run, -1),
-        np.where(is_told, longest, np.nan),
-        np.where(is_told, possible, np.nan),
-        np.where(is_told, unseen, np.nan),
-        _chosen(lowest, chosen, is_told & has_run, np.nan),
-        _chosen(highest, chosen, is_told & has_run, np.nan),
-        reasons,
-    )
+        places = np.where(places < 0, -1, np.append(kept, -1)[places])
+    first, last = places
+    sure, possible, unseen, lowest, highest = figures
+    return Hold(first, last, sure, possible, unseen, lowest, highest, reasons)
 
 
-def _in_band(traces: Traces, low: Floats, high: Floats) -> _Band:
-    index, offsets = segments.at_least(traces.celsius, traces.offsets, low)
-    celsius = traces.celsius[index]
-    is_in = celsius <= np.repeat(high, np.diff(offsets))
-    if not is_in.all():
-        index, celsius = index[is_in], celsius[is_in]
-        offsets = np.searchsorted(index, traces.offsets)
-    follows = np.diff(index) == 1
-    between = offsets[1:-1]
-    follows[between[(between > 0) & (between < len(index))] - 1] = False
-    return _Band(index, celsius, offsets, follows)
+@compiled
+def _holds(
+    columns: Columns, low: Floats, high: Floats, has_gap: Flags, reasons: Codes
+) -> tuple[Whole, Floats]:
+    """A row a figure, in the order of `Hold`, of those cycles that have no reason."""
+    size = len(reasons)
+    places, figures = np.full((2, size), -1), np.full((5, size), np.nan)
+    for row in range(size):
+        if reasons[row] == Reason.NONE:
+            trace = trace_at(columns, row)
+            first, last, sure, possible, unseen = hold_of(trace, low[row], high[row])
+            if has_gap[row]:
+                unseen = max(unseen, segments.longest_step(trace.seconds))
+            figures[0, row], figures[1, row], figures[2, row] = sure, possible, unseen
+            if first >= 0:
+                held = trace.celsius[first : last + 1]
+                figures[3, row], figures[4, row] = segments.lowest(held), segments.highest(held)
+                places[0, row] = columns.offsets[row] + first
+                places[1, row] = columns.offsets[row] + last
+    return places, figures
 
 
-def _but_for_gaps(band: _Band, gaps: Whole) -> Flags:
-    """Whether the next sample follows, and no gap lies between."""
-    out = band.follows.copy()
-    at = np.searchsorted(band.index[: len(out)], gaps)
-    is_at = at < len(out)
-    is_at[is_at] = band.index[at[is_at]] == gaps[is_at]
-    out[at[is_at]] = False
-    return out
+@compiled
+def hold_of(trace: Trace, low: float, high: float) -> tuple[int, int, float, float, float]:
+    """First and last sample of the hold in one trace, -1 without one, and its seconds.
 
-
-def _runs(band: _Band, follows: Flags) -> tuple[Whole, Whole, Whole]:
-    """Where in the band's samples each run begins and ends, both within, and its cycle."""
-    if not len(band.index):
-        return band.index, band.index, band.index
-    breaks = np.flatnonzero(~follows)
-    begins = np.concatenate([[0], breaks + 1])
-    ends = np.concatenate([breaks, [len(band.index) - 1]])
-    return begins, ends, np.searchsorted(band.offsets, begins, side="right") - 1
-
-
-def _possible(traces: Traces, band: _Band) -> tuple[Floats, Floats]:
-    """The longest stretch a cycle between two samples outside the band; and what a gap may hide."""
-    begins, ends, rows = _runs(band, band.follows)
-    first, last = band.index[begins], band.index[ends]
-    seconds, step = traces.elapsed_seconds, traces.step_seconds[rows]
-    is_start = first == traces.offsets[rows]
-    is_end = last == traces.offsets[rows + 1] - 1
-    before = np.where(is_start, seconds[first] - step, seconds[first - 1])
-    after = np.where(is_end, seconds[last] + step, seconds[np.minimum(last + 1, len(seconds) - 1)])
-    possible = after - before
-    is_cut, gaps = is_start | is_end, traces.gaps
-    is_beside_gap = np.searchsorted(gaps, last, side="right") > np.searchsorted(gaps, first - 1)
-    unseen = np.where(is_cut, np.inf, np.where(is_beside_gap, possible, 0.0))
-    lengths = seconds[gaps + 1] - seconds[gaps]
-    hidden = segments.reduced(np.maximum, lengths, np.searchsorted(gaps, traces.offsets), 0.0)
-    offsets = np.searchsorted(rows, np.arange(len(traces) + 1))
-    return (
-        segments.reduced(np.maximum, possible, offsets, 0.0),
-        np.maximum(
-            segments.reduced(np.maximum, unseen, offsets, 0.0),
-            np.where(traces.has_gap, hidden, 0.0),
-        ),
-    )
-
-
-def _reasons(traces: Traces, believed: Traces, low: Floats, high: Floats) -> Codes:
-    unsaid = np.where(np.isnan(low) | np.isnan(high), Reason.NO_LIMIT, Reason.NONE)
-    lost = celsius_reasons(traces, believed)
-    return first_reason(traces.reasons(), lost, unsaid.astype(np.uint8))
-
-
-def _chosen(
-    values: NDArray[_Number], chosen: Whole, is_known: Flags, other: float
-) -> NDArray[_Number]:
-    out: NDArray[_Number] = np.full(len(chosen), other, dtype=values.dtype)
-    out[is_known] = values[chosen[is_known]]
-    return out
+    These are what is sure, what is possible, and what a gap or an end of the trace may hide.
+    """
+    seconds, celsius, count = trace.seconds, trace.celsius, len(trace.seconds)
+    first, last, sure, possible, unseen, end = -1, -1, 0.0, 0.0, 0.0, 0
+    while True:
+        begin = end
+        while begin < count and not low <= celsius[begin] <= high:
+            begin += 1
+        if begin == count:
+            return first, last, sure, possible, unseen
+        run = end = begin
+        while end < count and low <= celsius[end] <= high:
+            if end > run and seconds[end] - seconds[end - 1] > trace.most_seconds:
+                run = end
+            if first < 0 or seconds[end] - seconds[run] > sure:
+                first, last, sure = run, end, seconds[end] - seconds[run]
+            end += 1
+        before = seconds[begin - 1] if begin > 0 else seconds[0] - trace.step_seconds
+        after = seconds[end] if end < count else seconds[end - 1] + trace.step_seconds
+        possible = max(possible, after - before)
+        if begin == 0 or end == count:
+            unseen = np.inf
+        elif segments.longest_step(seconds[begin - 1 : end + 1]) > trace.most_seconds:
+            unseen = max(unseen, after - before)

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from pipeline.physics import segments
+from pipeline.physics.compiled import column, compiled
 from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
-from pipeline.physics.samples import Traces
+from pipeline.physics.samples import Columns, Trace, Traces, trace_at
 
 LIMIT_KPA_PER_MINUTE = 0.13
 """1.3 mbar a minute. Reported of HTM 2010; EN 285 and EN 13060 from memory."""
@@ -49,64 +50,73 @@ def find_leak(
     step, without a gap or a lost pressure. Source of the slope: H. Theil, Proc. K. Ned. Akad. Wet.
     53 (1950), the incomplete method.
     """
-    seconds, kpa = traces.elapsed_seconds, traces.kpa
     unasked = np.where(is_leak_test, Reason.NONE, Reason.NOT_FOUND).astype(np.uint8)
     reasons = first_reason(traces.reasons(), unasked)
-    rates, depths = np.full(len(traces), np.nan), np.full(len(traces), np.nan)
-    starts = np.full(len(traces), -1, dtype=np.int64)
-    tests = np.flatnonzero(reasons == Reason.NONE)
-    if not len(tests):
-        return Leak(rates, rates.copy(), starts, depths, reasons)
-    index, offsets = segments.stretches(traces.offsets[tests], traces.offsets[tests + 1])
-    known = kpa[index]
-    if traces.kpa_is_bad is not None:
-        known = np.where(traces.kpa_is_bad[index], np.inf, known)
-    deepest = segments.reduced(np.minimum, known, offsets, np.inf)
-    at = segments.last_where(known == np.repeat(deepest, np.diff(offsets)), offsets)
-    isolated = index[at]
-    since = seconds[index] - np.repeat(seconds[isolated], np.diff(offsets))
-    # Rounded instants must not cost the watch its last sample.
-    slack = traces.step_seconds[tests] / 2
-    is_watched = (since >= settle_seconds - np.repeat(slack, np.diff(offsets))) & (
-        since <= settle_seconds + watch_seconds + np.repeat(slack, np.diff(offsets))
+    isolated, rates = _leaks(
+        traces.columns, column(ambient_kpa), reasons, settle_seconds, watch_seconds
     )
-    watch, bounds = index[is_watched], np.searchsorted(np.flatnonzero(is_watched), offsets)
-    is_whole = _is_whole(seconds, watch, bounds, traces.step_seconds[tests], watch_seconds)
-    is_lost = _counts(~np.isfinite(known[is_watched]), bounds) > 0
-    is_whole &= _counts(np.isin(watch, traces.gaps), bounds) == 0
-    slope = 60 * _middle_slope(seconds[watch], kpa[watch], bounds)
-    reason = np.where(is_whole, Reason.NONE, Reason.CUT)
-    reason = np.where(deepest > _VACUUM_SHARE * ambient_kpa[tests], Reason.NOT_FOUND, reason)
-    reason = np.where(is_lost | ~np.isfinite(deepest), Reason.KPA_DOUBTFUL, reason)
-    reasons[tests] = reason
-    told = tests[reason == Reason.NONE]
-    rates[told], depths[told] = slope[reason == Reason.NONE], deepest[reason == Reason.NONE]
-    starts[told] = isolated[reason == Reason.NONE]
-    return Leak(rates, rates * watch_seconds / 60, starts, depths, reasons)
+    deepest, told = np.full(len(traces), np.nan), np.flatnonzero(isolated >= 0)
+    deepest[told] = traces.kpa[isolated[told]]
+    return Leak(rates, rates * watch_seconds / 60, isolated, deepest, reasons)
 
 
-def _counts(is_so: Flags, offsets: Whole) -> Whole:
-    return np.diff(np.searchsorted(np.flatnonzero(is_so), offsets))
+@compiled
+def _leaks(
+    columns: Columns,
+    ambient_kpa: Floats,
+    reasons: Codes,
+    settle_seconds: float,
+    watch_seconds: float,
+) -> tuple[Whole, Floats]:
+    """Sample of isolation and rate, where there is no reason; fills in why the others have none."""
+    isolated, rates = np.full(len(reasons), -1), np.full(len(reasons), np.nan)
+    for row in range(len(reasons)):
+        if reasons[row] == Reason.NONE:
+            shut, rates[row], reasons[row] = _leak_of(
+                trace_at(columns, row), ambient_kpa[row], settle_seconds, watch_seconds
+            )
+            if reasons[row] == Reason.NONE:
+                isolated[row] = columns.offsets[row] + shut
+    return isolated, rates
 
 
-def _is_whole(
-    seconds: Floats, watch: Whole, bounds: Whole, step: Floats, watch_seconds: float
-) -> Flags:
-    """True where the samples of the watch span it but for a step at most."""
-    counts = np.diff(bounds)
-    out = counts >= _LEAST_COUNT
-    full = np.flatnonzero(out)
-    span = seconds[watch[bounds[full + 1] - 1]] - seconds[watch[bounds[full]]]
-    out[full] = span >= watch_seconds - step[full]
-    return out
+@compiled
+def _leak_of(
+    trace: Trace, ambient_kpa: float, settle_seconds: float, watch_seconds: float
+) -> tuple[int, float, int]:
+    """Sample of isolation and rate of one test, and why there is none."""
+    seconds, kpa, count = trace.seconds, trace.kpa, len(trace.kpa)
+    shut = segments.last_below(kpa, segments.lowest(kpa))
+    if shut < 0:
+        return shut, np.nan, Reason.KPA_DOUBTFUL
+    # Rounded instants must not cost the watch its last sample.
+    slack = trace.step_seconds / 2
+    first = shut
+    while first < count and seconds[first] - seconds[shut] < settle_seconds - slack:
+        first += 1
+    end = first
+    while end < count and seconds[end] - seconds[shut] <= settle_seconds + watch_seconds + slack:
+        end += 1
+    span = seconds[first:end]
+    for at in range(first, end):
+        if np.isnan(kpa[at]):
+            return shut, np.nan, Reason.KPA_DOUBTFUL
+    if kpa[shut] > _VACUUM_SHARE * ambient_kpa:
+        return shut, np.nan, Reason.NOT_FOUND
+    # A gap that begins with the last sample counts too.
+    longest = segments.longest_step(seconds[first : end + 1])
+    if len(span) < _LEAST_COUNT or longest > trace.most_seconds:
+        return shut, np.nan, Reason.CUT
+    if span[-1] - span[0] < watch_seconds - trace.step_seconds:
+        return shut, np.nan, Reason.CUT
+    return shut, 60 * _middle_slope(span, kpa[first:end]), Reason.NONE
 
 
-def _middle_slope(seconds: Floats, kpa: Floats, bounds: Whole) -> Floats:
+@compiled
+def _middle_slope(seconds: Floats, kpa: Floats) -> float:
     """Median slope, a second, between each sample and the one half a stretch later."""
-    half = np.diff(bounds) // 2
-    early, offsets = segments.stretches(bounds[:-1], bounds[:-1] + half)
-    late = early + np.repeat(np.diff(bounds) - half, np.diff(offsets))
-    with np.errstate(invalid="ignore"):
-        return segments.medians(
-            (kpa[late] - kpa[early]) / (seconds[late] - seconds[early]), offsets
-        )
+    slopes = np.empty(len(kpa) // 2)
+    for at in range(len(slopes)):
+        later = at + len(kpa) - len(slopes)
+        slopes[at] = (kpa[later] - kpa[at]) / (seconds[later] - seconds[at])
+    return segments.middle(slopes)

@@ -4,14 +4,15 @@ A figure for comparison. Whether an instrument cycle was good is told by tempera
 pressure, never by this: 15 min at 121 °C miss 15 min at 121.1 °C.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from pipeline.physics import segments
+from pipeline.physics.compiled import compiled
+from pipeline.physics.exponential import exponential
 from pipeline.physics.reason import Codes, Floats, Reason, first_reason
-from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
-from pipeline.physics.steps import CHUNK
+from pipeline.physics.samples import Columns, Traces, trace_at, with_temperature
 
 REFERENCE_CELSIUS = 121.1
 """Common in texts on sterilization; others take 121.0 or 250 °F, 2.3 % lower or 0.3 % higher."""
@@ -42,46 +43,46 @@ def lethality(
     Not told across a gap where it is hot, nor from instants that are in doubt.
     """
     believed, _ = with_temperature(traces)
-    minutes = _counted_seconds(believed, reference_celsius, np.log(10) / z_kelvin) / 60
+    per_kelvin = math.log(10) / z_kelvin
+    minutes = _counted_seconds(believed.columns, reference_celsius, per_kelvin) / 60
     gap = np.where(believed.has_gap, Reason.GAP, Reason.NONE).astype(np.uint8)
-    reasons = first_reason(traces.reasons(), celsius_reasons(traces, believed), gap)
+    reasons = first_reason(traces.reasons(), traces.celsius_reasons, gap)
     minutes = np.where(reasons == Reason.NONE, minutes, np.nan)
     return Lethality(minutes, reasons, reference_celsius, z_kelvin, believed.step_seconds)
 
 
-def _counted_seconds(traces: Traces, reference_celsius: float, per_kelvin: float) -> Floats:
-    """What each cycle counts, in seconds; 0 below two samples."""
-    at, seconds = traces.offsets, traces.elapsed_seconds
-    out = np.zeros(len(traces))
-    many = np.flatnonzero(np.diff(at) >= 2)
-    for rows in np.split(many, np.flatnonzero(np.diff(at[many] // CHUNK)) + 1):
-        if not len(rows):
-            break
-        begin, end = at[rows[0]], at[rows[-1] + 1]
-        exponent = traces.celsius[begin:end] - reference_celsius
-        exponent *= per_kelvin
-        way = _mean_rate(exponent)
-        uneven = rows[~traces.is_even[rows]]
-        index, _ = segments.stretches(at[uneven], at[uneven + 1] - 1)
-        way[index - begin] *= seconds[index + 1] - seconds[index]
-        out[rows] = segments.reduced_between(
-            np.add, way, at[rows] - begin, at[rows + 1] - 2 - begin
-        )
-    even = many[traces.is_even[many]]
-    out[even] *= traces.step_seconds[even]
+@compiled
+def _counted_seconds(columns: Columns, reference_celsius: float, per_kelvin: float) -> Floats:
+    """What each cycle counts; 0 below two samples."""
+    out = np.zeros(len(columns.step_seconds))
+    for row in range(len(out)):
+        trace = trace_at(columns, row)
+        if len(trace.seconds) >= 2:
+            out[row] = _counted(trace.seconds, trace.celsius, reference_celsius, per_kelvin)
     return out
 
 
-def _mean_rate(exponent: Floats) -> Floats:
-    """Between each two of these logarithms of rates: (b - a) / (ln b - ln a), or b when a is b.
+@compiled
+def _counted(
+    seconds: Floats, celsius: Floats, reference_celsius: float, per_kelvin: float
+) -> float:
+    """Sum of the steps of a cycle, each times the mean rate between its ends.
 
-    Writes over what it is given.
+    That mean is (b - a) / (ln b - ln a), or b when a is b.
     """
-    rise = np.diff(exponent)
-    rate = np.exp(exponent, out=exponent)
-    mean = np.diff(rate)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        mean /= rise
-    level = np.flatnonzero(np.abs(rise, out=rise) < _NEARLY_EQUAL)
-    mean[level] = (rate[level] + rate[level + 1]) / 2
-    return mean
+    rate = np.empty(len(seconds))
+    for at in range(len(rate)):
+        rate[at] = exponential((celsius[at] - reference_celsius) * per_kelvin)
+    count = len(rate) - 1
+    for at in range(count):
+        rise = (celsius[at + 1] - celsius[at]) * per_kelvin
+        slope = (rate[at + 1] - rate[at]) / rise
+        level = (rate[at + 1] + rate[at]) / 2
+        rate[at] = (level if abs(rise) < _NEARLY_EQUAL else slope) * (seconds[at + 1] - seconds[at])
+    # The second half is added to the first again and again, several at a time.
+    while count > 1:
+        half = (count + 1) // 2
+        for at in range(count - half):
+            rate[at] += rate[at + half]
+        count = half
+    return rate[0]

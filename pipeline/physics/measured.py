@@ -42,7 +42,7 @@ def measure(
     is_test = np.zeros(len(traces), dtype=bool) if is_leak_test is None else is_leak_test
     hold = find_hold(traces, low_celsius, high_celsius)
     believed, _ = with_temperature(traces)
-    hottest = segments.reduced(np.maximum, believed.celsius, believed.offsets, np.nan)
+    hottest = segments.highest_of(believed.offsets, believed.celsius)
     plateau = hold
     if np.any(hottest > high_celsius):
         plateau = find_hold(traces, low_celsius, np.where(np.isnan(high_celsius), np.nan, np.inf))

@@ -11,9 +11,10 @@ from enum import IntEnum
 import numpy as np
 
 from pipeline.physics import segments
-from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
+from pipeline.physics.compiled import column, compiled
+from pipeline.physics.reason import Codes, Floats, Reason, Whole, first_reason
 from pipeline.physics.rise import foot_of_rise, knee_seconds, pulse_count
-from pipeline.physics.samples import Traces, celsius_reasons, with_temperature
+from pipeline.physics.samples import Columns, Trace, Traces, trace_at
 
 _STIR_KPA = 1.0
 """More than the noise of a sensor at rest. Common practice, no source."""
@@ -37,6 +38,9 @@ class Phase(IntEnum):
     DRYING = 6
     VENT = 7
     END = 8
+
+
+_COUNT = len(Phase)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,125 +69,105 @@ def find_phases(traces: Traces, low_celsius: Floats, ambient_kpa: Floats) -> Pha
     has no phase beyond heat-up.
     """
     kpa, poor = _steady_pressure(traces)
-    heat = celsius_reasons(traces, with_temperature(traces)[0])
-    reasons = first_reason(traces.reasons(), heat, poor)
-    begins = np.full((len(traces), len(Phase)), -1, dtype=np.int64)
-    told = np.flatnonzero(reasons == Reason.NONE)
-    pulses, depth = np.zeros(len(traces), dtype=np.int64), np.full(len(traces), np.nan)
-    if len(told):
-        hot_first, hot_last = _hot_span(traces, low_celsius)
-        first, end = traces.offsets[:-1][told], traces.offsets[1:][told] - 1
-        begins[told, Phase.FILL], begins[told, Phase.END] = first, end
-        hot = hot_first[told]
-        top, cool = hot.copy(), np.flatnonzero(hot < 0)
-        top[cool] = _highest(kpa, first[cool], end[cool])
-        foot = foot_of_rise(kpa, first, top)
-        air = _leaves(kpa, first, foot)
-        begins[told, Phase.AIR_REMOVAL], begins[told, Phase.HEAT_UP] = air, foot
-        pulses[told], depth[told] = _air_removal(kpa, air, foot, kpa[first])
-        held = told[hot >= 0]
-        _plateau(traces, kpa, begins, held, hot_first[held], hot_last[held])
-        _after(kpa, begins, held, ambient_kpa)
-    begin_seconds = np.where(begins >= 0, _at(traces.elapsed_seconds, begins), np.nan)
+    reasons = first_reason(traces.reasons(), traces.celsius_reasons, poor)
+    columns = traces.columns._replace(kpa=column(kpa))
+    limits = column(low_celsius), column(ambient_kpa)
+    begins, begin_seconds, pulses, depth = _phases(columns, *limits, reasons)
     return Phases(begins, begin_seconds, pulses, depth, reasons)
 
 
 def _steady_pressure(traces: Traces) -> tuple[Floats, Codes]:
     """Pressure with a lost value replaced by the one before; too many lost are a reason."""
-    lost = traces.kpa_is_bad
-    if lost is None:
+    lost = np.isnan(traces.kpa)
+    if not lost.any():
         return traces.kpa, np.zeros(len(traces), dtype=np.uint8)
     lost_count = np.diff(np.searchsorted(np.flatnonzero(lost), traces.offsets))
     is_poor = lost_count > _MOST_LOST_SHARE * np.diff(traces.offsets)
-    place = np.where(lost, 0, np.arange(len(lost)))
     is_poor |= np.append(lost, True)[traces.offsets[:-1]]
-    filled = traces.kpa[np.maximum.accumulate(place)] if len(lost) else traces.kpa
+    filled = traces.kpa[np.maximum.accumulate(np.where(lost, 0, np.arange(len(lost))))]
     return filled, np.where(is_poor, Reason.KPA_DOUBTFUL, Reason.NONE).astype(np.uint8)
 
 
-def _hot_span(traces: Traces, low_celsius: Floats) -> tuple[Whole, Whole]:
-    """First and last sample of each cycle that is hot enough, dips between them or not."""
-    celsius = traces.celsius
-    if traces.celsius_is_bad is not None:
-        celsius = np.where(traces.celsius_is_bad, -np.inf, celsius)
-    low = low_celsius
-    if np.isnan(low).any():
-        hottest = segments.reduced(np.maximum, celsius, traces.offsets, np.nan)
-        low = np.where(np.isnan(low), hottest - _BELOW_TOP_KELVIN, low)
-    index, bounds = segments.at_least(celsius, traces.offsets, low)
-    is_hot = bounds[1:] > bounds[:-1]
-    index = np.append(index, -1)
-    return (
-        np.where(is_hot, index[bounds[:-1]], -1),
-        np.where(is_hot, index[bounds[1:] - 1], -1),
-    )
+@compiled
+def _phases(
+    columns: Columns, low_celsius: Floats, ambient_kpa: Floats, reasons: Codes
+) -> tuple[Whole, Floats, Whole, Floats]:
+    """What `Phases` holds, of those cycles that have no reason."""
+    size = len(reasons)
+    begins, begin_seconds = np.full((size, _COUNT), -1), np.full((size, _COUNT), np.nan)
+    pulses, depth = np.zeros(size, dtype=np.int64), np.full(size, np.nan)
+    for row in range(size):
+        if reasons[row] != Reason.NONE:
+            continue
+        trace, found, low = trace_at(columns, row), begins[row], low_celsius[row]
+        if np.isnan(low):
+            low = segments.highest(trace.celsius) - _BELOW_TOP_KELVIN
+        pulses[row], depth[row] = _until_hot(trace, low, found)
+        if found[Phase.EQUILIBRATION] >= 0:
+            _plateau(trace, low, found)
+        if found[Phase.EXHAUST] >= 0:
+            _after(trace.kpa, ambient_kpa[row], found)
+        for phase in range(_COUNT):
+            if found[phase] >= 0:
+                begin_seconds[row, phase] = trace.seconds[found[phase]]
+                found[phase] += columns.offsets[row]
+    return begins, begin_seconds, pulses, depth
 
 
-def _highest(kpa: Floats, first: Whole, end: Whole) -> Whole:
-    index, offsets = segments.stretches(first, end + 1)
-    highest = segments.reduced(np.maximum, kpa[index], offsets, np.nan)
-    at = segments.first_where(kpa[index] == np.repeat(highest, np.diff(offsets)), offsets)
-    return index[at]
+@compiled
+def _until_hot(trace: Trace, low: float, begins: Whole) -> tuple[int, float]:
+    """Fill in what begins until it is hot; gives the pulses of air removal and how deep it went."""
+    kpa = trace.kpa
+    top = begins[Phase.EQUILIBRATION] = segments.first_above(trace.celsius, low)
+    if top < 0:
+        top = segments.first_above(kpa, segments.highest(kpa))
+    foot = begins[Phase.HEAT_UP] = foot_of_rise(kpa[: top + 1])
+    air = begins[Phase.AIR_REMOVAL] = _leaves(kpa[: foot + 1])
+    begins[Phase.FILL], begins[Phase.END] = 0, len(kpa) - 1
+    if air < 0:
+        return 0, np.nan
+    removal = kpa[air : foot + 1]
+    deepest = segments.lowest(removal)
+    return pulse_count(removal), deepest if kpa[0] - deepest > _VACUUM_KPA else np.nan
 
 
-def _leaves(kpa: Floats, first: Whole, foot: Whole) -> Whole:
-    """The last sample before the foot at the room's pressure; -1 when it never leaves that."""
+@compiled
+def _leaves(kpa: Floats) -> int:
+    """The last sample at the room's pressure; -1 when it never leaves that."""
     # The middle of three, so that one noisy sample at the beginning does not look like a start.
-    begin = [kpa[np.minimum(first + place, foot)] for place in range(3)]
-    stirs = segments.first_that(_is_off, kpa, first, foot, np.median(begin, axis=0))
-    return np.where(stirs >= 0, np.maximum(stirs - 1, first), -1)
+    last = len(kpa) - 1
+    room = segments.middle(np.array([kpa[0], kpa[min(1, last)], kpa[min(2, last)]]))
+    for at in range(len(kpa)):
+        if abs(kpa[at] - room) > _STIR_KPA:
+            return max(at - 1, 0)
+    return -1
 
 
-def _is_off(kpa: Floats, room: Floats) -> Flags:
-    return np.abs(kpa - room) > _STIR_KPA
+@compiled
+def _plateau(trace: Trace, low: float, begins: Whole) -> None:
+    """Fill in hold and exhaust."""
+    kpa, foot, hot = trace.kpa, begins[Phase.HEAT_UP], begins[Phase.EQUILIBRATION]
+    cold = segments.last_above(trace.celsius, low)
+    third, tenth = (cold - hot) // 3, (cold - hot) // 10
+    level = float(np.mean(kpa[hot + third : cold - third + 1]))
+    knee = knee_seconds(trace.seconds[foot:], kpa[foot:], hot - foot, level)
+    nearest = segments.first_above(trace.seconds[: cold + 1], knee - trace.step_seconds / 2)
+    begins[Phase.HOLD] = max(nearest, hot)
+    if cold < begins[Phase.END]:
+        # The chamber is still hot enough for a moment when the pressure has begun to fall.
+        lowest = segments.lowest(kpa[hot + tenth : cold - tenth + 1])
+        begins[Phase.EXHAUST] = segments.last_above(kpa[: cold + 1], lowest)
 
 
-def _air_removal(kpa: Floats, air: Whole, foot: Whole, room: Floats) -> tuple[Whole, Floats]:
-    is_found = air >= 0
-    index, offsets = segments.stretches(np.where(is_found, air, 0), np.where(is_found, foot + 1, 0))
-    values = kpa[index]
-    deepest = segments.reduced(np.minimum, values, offsets, np.nan)
-    depth = np.where(room - deepest > _VACUUM_KPA, deepest, np.nan)
-    return pulse_count(values, offsets), depth
-
-
-def _plateau(
-    traces: Traces, kpa: Floats, begins: Whole, held: Whole, hot: Whole, cold: Whole
-) -> None:
-    """Fill in equilibration, hold and exhaust of the cycles that were hot enough."""
-    seconds = traces.elapsed_seconds
-    begins[held, Phase.EQUILIBRATION] = hot
-    third = (cold - hot) // 3
-    level = segments.reduced_between(np.add, kpa, hot + third, cold - third)
-    level /= cold - hot - 2 * third + 1
-    knee = knee_seconds(seconds, kpa, begins[held, Phase.HEAT_UP], hot, level)
-    nearest = knee - traces.step_seconds[held] / 2
-    at = segments.first_that(np.greater_equal, seconds, hot, cold, nearest)
-    begins[held, Phase.HOLD] = np.where(at >= 0, at, hot)
-    tenth = (cold - hot) // 10
-    lowest = segments.reduced_between(np.minimum, kpa, hot + tenth, cold - tenth)
-    # The chamber is still hot enough for a moment when the pressure has begun to fall.
-    at = segments.last_that(np.greater_equal, kpa, hot, cold, lowest)
-    begins[held, Phase.EXHAUST] = np.where(cold < begins[held, Phase.END], at, -1)
-
-
-def _after(kpa: Floats, begins: Whole, held: Whole, ambient_kpa: Floats) -> None:
+@compiled
+def _after(kpa: Floats, room: float, begins: Whole) -> None:
     """Fill in drying and vent."""
-    out = held[begins[held, Phase.EXHAUST] >= 0]
-    room = ambient_kpa[out]
-    first, end = begins[out, Phase.EXHAUST], begins[out, Phase.END]
-    at = segments.first_below(kpa, first, end, room + _AT_ROOM_KPA)
-    dry, room = out[at >= 0], room[at >= 0]
-    begins[dry, Phase.DRYING] = at[at >= 0]
-    end = begins[dry, Phase.END]
-    deepest = segments.reduced_between(np.minimum, kpa, begins[dry, Phase.DRYING], end)
-    has_left = kpa[end] > deepest + _LEAVES_SHARE * (room - deepest)
-    was_dried = (room - deepest > _VACUUM_KPA) & has_left
-    begins[dry[was_dried], Phase.VENT] = foot_of_rise(
-        kpa, begins[dry[was_dried], Phase.DRYING], end[was_dried]
-    )
-
-
-def _at(values: Floats, index: Whole) -> Floats:
-    """Values at these places; whatever stands there for a place outside, which the caller drops."""
-    return values[np.clip(index, 0, len(values) - 1)] if len(values) else np.zeros(index.shape)
+    exhaust = begins[Phase.EXHAUST]
+    after = segments.first_below(kpa[exhaust:], room + _AT_ROOM_KPA)
+    if after < 0:
+        return
+    dry = begins[Phase.DRYING] = exhaust + after
+    deepest = segments.lowest(kpa[dry:])
+    has_left = kpa[-1] > deepest + _LEAVES_SHARE * (room - deepest)
+    if has_left and room - deepest > _VACUUM_KPA:
+        begins[Phase.VENT] = dry + foot_of_rise(kpa[dry:])

@@ -5,18 +5,21 @@ lost sample is borne, because the step across it is no gap yet.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from pipeline.physics import segments
+from pipeline.physics.compiled import column, compiled, whole_column
 from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole
-from pipeline.physics.steps import steps_of
+from pipeline.physics.steps import GAP_FACTOR, steps_of
 
 LOWEST_CELSIUS, HIGHEST_CELSIUS = -30.0, 160.0
 """Colder than any clinic, hotter than any program; 250 °F must lie outside. Common practice."""
 LOWEST_KPA, HIGHEST_KPA = 0.3, 600.0
 """Absolute; no pump of a clinic goes deeper and no chamber higher. Common practice, no source."""
+_LARGEST = float(np.finfo(np.float64).max)
 _MOST_IMPOSSIBLE_SHARE = 0.05
 """With more impossible temperatures than this the possible ones are not believed either."""
 _LOWEST_FAHRENHEIT, _HIGHEST_FAHRENHEIT = 230.0, 300.0
@@ -28,29 +31,32 @@ class Traces:
     """Samples in the order in which they were logged, cycle after cycle; made by `traces_of`.
 
     Cycle i has the samples offsets[i] up to, and without, offsets[i + 1]; it may have none. `kpa`
-    is absolute. Marks a sample, or None where no sample has it: the temperature, or the pressure,
-    is missing or impossible. `gaps` are the samples to whose next one the step is a gap. Marks a
-    cycle: an instant is unknown, goes back, or stands twice with different values; samples are
-    missing where it is hot, or anywhere when it never is; all its steps are the very same.
-    `step_seconds` is the usual step of a cycle, not a number below two samples. `believed` are only
-    the samples whose temperature is none of those, None when it is all.
+    is absolute. What is missing or impossible is not a number. Marks a cycle: an instant is
+    unknown, goes back, or stands twice with different values; samples are missing where it is hot,
+    or anywhere when it never is; why its temperatures cannot be used. `step_seconds` is the usual
+    step of a cycle, not a number below two samples and where time is doubtful. `believed` are only
+    the samples with a temperature, None when all have one.
     """
 
     offsets: Whole
     elapsed_seconds: Floats
     celsius: Floats
     kpa: Floats
-    celsius_is_bad: Flags | None
-    kpa_is_bad: Flags | None
-    gaps: Whole
+    step_seconds: Floats
     is_time_doubtful: Flags
     has_gap: Flags
-    step_seconds: Floats
-    is_even: Flags
+    celsius_reasons: Codes
     believed: "Believed | None" = None
 
     def __len__(self) -> int:
         return len(self.offsets) - 1
+
+    @property
+    def columns(self) -> "Columns":
+        """What compiled functions need of them."""
+        return Columns(
+            self.offsets, self.elapsed_seconds, self.celsius, self.kpa, self.step_seconds
+        )
 
     def reasons(self) -> Codes:
         """Why nothing that needs a length of time can be told of a cycle."""
@@ -68,6 +74,39 @@ class Believed:
     index: Whole
 
 
+class Columns(NamedTuple):
+    """Samples of many cycles, as `Traces` has them."""
+
+    offsets: Whole
+    seconds: Floats
+    celsius: Floats
+    kpa: Floats
+    step_seconds: Floats
+
+
+class Trace(NamedTuple):
+    """The samples of one cycle, its usual step, and the longest that is no gap."""
+
+    seconds: Floats
+    celsius: Floats
+    kpa: Floats
+    step_seconds: float
+    most_seconds: float
+
+
+@compiled
+def trace_at(columns: Columns, row: int) -> Trace:
+    """The samples of one of many cycles."""
+    begin, end, step = columns.offsets[row], columns.offsets[row + 1], columns.step_seconds[row]
+    return Trace(
+        columns.seconds[begin:end],
+        columns.celsius[begin:end],
+        columns.kpa[begin:end],
+        step,
+        GAP_FACTOR * step,
+    )
+
+
 def traces_of(
     offsets: ArrayLike,
     elapsed_seconds: ArrayLike,
@@ -79,28 +118,34 @@ def traces_of(
     A sample that says exactly what the one before says counts once. ValueError when the columns
     are not of one length, or the offsets do not go from 0 up to it.
     """
-    at = np.ascontiguousarray(offsets, dtype=np.int64)
-    seconds, _ = _column(elapsed_seconds, -np.inf, np.inf)
-    hot, hot_is_bad = _column(celsius, LOWEST_CELSIUS, HIGHEST_CELSIUS)
+    at, seconds, hot = whole_column(offsets), column(elapsed_seconds), column(celsius)
     size = len(seconds)
-    pressure: Floats = np.broadcast_to(np.nan, size)
-    pressure_is_bad: Flags | None = np.broadcast_to(np.True_, size)
-    if kpa is not None:
-        pressure, pressure_is_bad = _column(kpa, LOWEST_KPA, HIGHEST_KPA)
+    pressure = _unknown(size) if kpa is None else column(kpa)
     if len(hot) != size or len(pressure) != size:
         raise ValueError(f"{size} instants, {len(hot)} temperatures, {len(pressure)} pressures")
     if not len(at) or at[0] != 0 or at[-1] != size or np.any(at[1:] < at[:-1]):
         raise ValueError(f"offsets must rise from 0 to {size}, the number of samples")
-    traces = _marked(at, seconds, hot, pressure, hot_is_bad, pressure_is_bad)
+    possible = _possible(hot, LOWEST_CELSIUS, HIGHEST_CELSIUS)
+    traces = _marked(
+        at,
+        _possible(seconds, -_LARGEST, _LARGEST),
+        possible,
+        pressure if kpa is None else _possible(pressure, LOWEST_KPA, HIGHEST_KPA),
+    )
     if traces.is_time_doubtful.any():
-        traces = _only(traces, np.flatnonzero(~_is_again(np.diff(seconds), at, hot, pressure)))
-    if traces.celsius_is_bad is None:
+        is_again = _is_again(at, seconds, hot, pressure)
+        if is_again.any():
+            keep = np.flatnonzero(~is_again)
+            return traces_of(np.searchsorted(keep, at), seconds[keep], hot[keep], pressure[keep])
+    if possible is hot:
         return traces
-    keep = np.flatnonzero(~traces.celsius_is_bad)
-    kept = _only(traces, keep)
+    keep = np.flatnonzero(~np.isnan(possible))
+    columns = traces.elapsed_seconds, traces.celsius, traces.kpa
+    kept = _marked(np.searchsorted(keep, at), *(one[keep] for one in columns))
     # Leaving a sample out must not hide that its instant was doubtful.
     kept.is_time_doubtful[traces.is_time_doubtful] = True
-    return replace(traces, believed=Believed(kept, keep))
+    reasons = _celsius_reasons(at, hot, possible)
+    return replace(traces, believed=Believed(kept, keep), celsius_reasons=reasons)
 
 
 def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
@@ -113,80 +158,68 @@ def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
     return traces.believed.traces, traces.believed.index
 
 
-def _only(traces: Traces, keep: Whole) -> Traces:
-    """These samples alone, marked anew."""
-    return _marked(
-        np.searchsorted(keep, traces.offsets),
-        traces.elapsed_seconds[keep],
-        traces.celsius[keep],
-        traces.kpa[keep],
-        _any_of(traces.celsius_is_bad, keep),
-        _any_of(traces.kpa_is_bad, keep),
-    )
+def _unknown(size: int) -> Floats:
+    """So many that are not a number; kept, since pages of memory that are new take their time."""
+    return _unknown_of_length(1 << size.bit_length())[:size]
 
 
-def _any_of(marks: Flags | None, keep: Whole) -> Flags | None:
-    return None if marks is None or not marks[keep].any() else marks[keep]
+@lru_cache(maxsize=1)
+def _unknown_of_length(size: int) -> Floats:
+    return column(np.full(size, np.nan))
 
 
-def _marked(
-    at: Whole,
-    seconds: Floats,
-    celsius: Floats,
-    kpa: Floats,
-    celsius_is_bad: Flags | None,
-    kpa_is_bad: Flags | None,
-) -> Traces:
-    steps = steps_of(at, seconds, celsius)
-    return Traces(
-        at,
-        seconds,
-        celsius,
-        kpa,
-        celsius_is_bad,
-        kpa_is_bad,
-        steps.gaps,
-        steps.is_doubtful,
-        steps.has_gap,
-        steps.usual_seconds,
-        steps.is_even,
-    )
+def _marked(offsets: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
+    at, since, hot = whole_column(offsets), column(seconds), column(celsius)
+    usual, has_gap = steps_of(at, since, hot)
+    counts = np.diff(at)
+    few = np.where(counts < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE).astype(np.uint8)
+    return Traces(at, since, hot, column(kpa), usual, np.isnan(usual) & (counts >= 2), has_gap, few)
 
 
-def celsius_reasons(traces: Traces, believed: Traces) -> Codes:
-    """Why the temperatures of a cycle cannot be used; `believed` is what is left of it.
+def _possible(values: Floats, low: float, high: float) -> Floats:
+    """The values of a range, and not a number for the others; the same array when all are in it."""
+    if _are_within(values, low, high):
+        return values
+    return column(np.where((values >= low) & (values <= high), values, np.nan))
+
+
+@compiled
+def _are_within(values: Floats, low: float, high: float) -> bool:
+    count = 0
+    for at in range(len(values)):
+        count += (values[at] >= low) & (values[at] <= high)
+    return count == len(values)
+
+
+@compiled
+def _celsius_reasons(offsets: Whole, logged: Floats, celsius: Floats) -> Codes:
+    """Why the temperatures of a cycle cannot be used; `celsius` is what is possible of the logged.
 
     A few impossible values are lost samples. Many mean that all are of another kind: half of a
     trace in °F looks possible, and would put the hold where it is still cold.
     """
-    out = np.where(np.diff(believed.offsets) < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE)
-    if traces.celsius_is_bad is not None:
-        impossible = np.flatnonzero(traces.celsius_is_bad & ~np.isnan(traces.celsius))
-        bounds = np.searchsorted(impossible, traces.offsets)
-        is_much = np.diff(bounds) > _MOST_IMPOSSIBLE_SHARE * np.diff(traces.offsets)
-        hottest = segments.reduced(np.maximum, traces.celsius[impossible], bounds, np.nan)
-        is_other = (hottest >= _LOWEST_FAHRENHEIT) & (hottest <= _HIGHEST_FAHRENHEIT)
-        out = np.where(is_much, Reason.CELSIUS_DOUBTFUL, out)
-        out = np.where(is_much & is_other, Reason.UNIT_SLIP, out)
-    return out.astype(np.uint8)
+    out = np.zeros(len(offsets) - 1, dtype=np.uint8)
+    for row in range(len(out)):
+        possible_count, impossible_count, hottest = 0, 0, -np.inf
+        for at in range(offsets[row], offsets[row + 1]):
+            if not np.isnan(celsius[at]):
+                possible_count += 1
+            elif np.isfinite(logged[at]):
+                impossible_count += 1
+                hottest = max(hottest, logged[at])
+        most = _MOST_IMPOSSIBLE_SHARE * (offsets[row + 1] - offsets[row])
+        if impossible_count > most and _LOWEST_FAHRENHEIT <= hottest <= _HIGHEST_FAHRENHEIT:
+            out[row] = Reason.UNIT_SLIP
+        elif impossible_count > most or possible_count < 2:
+            out[row] = Reason.CELSIUS_DOUBTFUL
+    return out
 
 
-def _column(values: ArrayLike, low: float, high: float) -> tuple[Floats, Flags | None]:
-    """The values, and which of them lie outside a range; None when none does."""
-    out = np.ascontiguousarray(values, dtype=np.float64)
-    # The extremes are not a number as soon as one value is, and then a comparison is false.
-    if not len(out) or (low <= out.min() > -np.inf and high >= out.max() < np.inf):
-        return out, None
-    # What is infinite is as unknown as what is missing, and would warn in every difference.
-    out = np.where(np.isinf(out), np.nan, out)
-    return out, ~((out >= low) & (out <= high))
-
-
-def _is_again(steps: Floats, at: Whole, celsius: Floats, kpa: Floats) -> Flags:
+def _is_again(offsets: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Flags:
     """True for a sample that repeats the one before, instant and all."""
-    out = np.zeros(len(celsius), dtype=bool)
-    out[1:] = (steps == 0) & _same(celsius) & _same(kpa)
-    out[at[:-1][at[:-1] < len(out)]] = False
+    out = np.zeros(len(seconds), dtype=np.bool_)
+    out[1:] = (seconds[1:] == seconds[:-1]) & _same(celsius) & _same(kpa)
+    out[offsets[:-1][offsets[:-1] < len(out)]] = False
     return out
 
 

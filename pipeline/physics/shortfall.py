@@ -6,9 +6,10 @@ from enum import IntEnum
 import numpy as np
 
 from pipeline.physics import segments
-from pipeline.physics.hold import Hold, find_hold
-from pipeline.physics.reason import Codes, Floats, Whole
-from pipeline.physics.samples import Traces, traces_of, with_temperature
+from pipeline.physics.compiled import column, compiled
+from pipeline.physics.hold import Hold, hold_of
+from pipeline.physics.reason import Codes, Floats
+from pipeline.physics.samples import Columns, Trace, Traces, trace_at, with_temperature
 
 
 class Shortfall(IntEnum):
@@ -39,47 +40,50 @@ def find_shortfalls(
     traces: Traces, hold: Hold, low_celsius: Floats, high_celsius: Floats, needed_seconds: Floats
 ) -> Shortfalls:
     """The cause for each cycle whose sure hold is shorter than needed; those not told have none."""
-    size = len(traces)
+    believed, _ = with_temperature(traces)
+    limits = column(low_celsius), column(high_celsius), column(needed_seconds)
+    return Shortfalls(
+        *_shortfalls(believed.columns, *limits, hold.sure_seconds, hold.possible_seconds)
+    )
+
+
+@compiled
+def _shortfalls(
+    columns: Columns,
+    low: Floats,
+    high: Floats,
+    needed_seconds: Floats,
+    sure_seconds: Floats,
+    possible_seconds: Floats,
+) -> tuple[Codes, Floats]:
+    size = len(sure_seconds)
     causes, amounts = np.zeros(size, dtype=np.uint8), np.full(size, np.nan)
-    short = np.flatnonzero(hold.sure_seconds < needed_seconds)
-    if len(short):
-        part = _only(traces, short)
-        low, high, needed = low_celsius[short], high_celsius[short], needed_seconds[short]
-        hottest = segments.reduced(np.maximum, part.celsius, part.offsets, np.nan)
-        plateau = find_hold(part, low, np.full(len(short), np.inf))
-        span, coldest = _between(part, low)
-        missing = needed - hold.sure_seconds[short]
-        is_possible = hold.possible_seconds[short] >= needed
-        is_dip = (span >= needed) & (coldest < low)
-        choices = [hottest < low, plateau.sure_seconds >= needed, is_dip, is_possible]
-        causes[short] = np.select(
-            choices,
-            [
-                Shortfall.NEVER_HOT_ENOUGH,
-                Shortfall.TOO_HOT,
-                Shortfall.TOO_COLD_BETWEEN,
-                Shortfall.NOT_SHOWN,
-            ],
-            Shortfall.TOO_SHORT,
-        )
-        by = [low - hottest, plateau.max_celsius - high, low - coldest, missing]
-        amounts[short] = np.select(choices, by, missing)
-    return Shortfalls(causes, amounts)
+    for row in range(size):
+        needed = needed_seconds[row]
+        if sure_seconds[row] < needed:
+            trace = trace_at(columns, row)
+            causes[row], amounts[row] = _of_temperature(trace, low[row], high[row], needed)
+            if causes[row] == Shortfall.NONE:
+                is_possible = possible_seconds[row] >= needed
+                causes[row] = Shortfall.NOT_SHOWN if is_possible else Shortfall.TOO_SHORT
+                amounts[row] = needed - sure_seconds[row]
+    return causes, amounts
 
 
-def _only(traces: Traces, rows: Whole) -> Traces:
-    index, offsets = segments.stretches(traces.offsets[rows], traces.offsets[rows + 1])
-    columns = traces.elapsed_seconds[index], traces.celsius[index], traces.kpa[index]
-    return with_temperature(traces_of(offsets, *columns))[0]
-
-
-def _between(traces: Traces, low: Floats) -> tuple[Floats, Floats]:
-    """Seconds from the first to the last sample hot enough, and the coldest between them."""
-    is_hot = traces.celsius >= np.repeat(low, np.diff(traces.offsets))
-    first = segments.first_where(is_hot, traces.offsets)
-    last = segments.last_where(is_hot, traces.offsets)
-    seconds = traces.elapsed_seconds
-    span = np.where(first >= 0, seconds[last] - seconds[first], 0.0)
-    begins, ends = np.maximum(first, 0), np.where(first >= 0, last + 1, 0)
-    index, offsets = segments.stretches(begins, ends)
-    return span, segments.reduced(np.minimum, traces.celsius[index], offsets, np.nan)
+@compiled
+def _of_temperature(
+    trace: Trace, low: float, high: float, needed_seconds: float
+) -> tuple[int, float]:
+    """What was wrong with the temperature, if anything was, and by how much."""
+    seconds, celsius = trace.seconds, trace.celsius
+    hottest = segments.highest(celsius)
+    if hottest < low:
+        return Shortfall.NEVER_HOT_ENOUGH, low - hottest
+    first, last, plateau, _, _ = hold_of(trace, low, np.inf)
+    if plateau >= needed_seconds:
+        return Shortfall.TOO_HOT, segments.highest(celsius[first : last + 1]) - high
+    begin, end = segments.first_above(celsius, low), segments.last_above(celsius, low)
+    coldest = segments.lowest(celsius[begin : end + 1])
+    if seconds[end] - seconds[begin] >= needed_seconds and coldest < low:
+        return Shortfall.TOO_COLD_BETWEEN, low - coldest
+    return Shortfall.NONE, np.nan

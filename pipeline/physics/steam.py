@@ -4,6 +4,8 @@ In a chamber full of steam, temperature and pressure tell the same thing twice; 
 check of the air left behind, or of a sensor, rests on. Pressures are absolute.
 """
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -22,7 +24,7 @@ _N = (
 """Coefficients of region 4. Source: IAPWS R7-97(2012), table 34."""
 
 _LOWEST_KELVIN, _HIGHEST_KELVIN = 273.15, 647.096
-_LOWEST_KPA, _HIGHEST_KPA = 0.611212677, 22064.0
+LOWEST_KPA, HIGHEST_KPA = 0.611212677, 22064.0
 _ZERO_CELSIUS_KELVIN = 273.15
 
 
@@ -49,8 +51,13 @@ def saturation_celsius(kpa: ArrayLike) -> NDArray[np.float64]:
     Not a number below 0.6112 kPa and above 22 064 kPa. Source: IAPWS R7-97(2012), equation 31.
     """
     pressure = np.asarray(kpa, dtype=np.float64)
-    is_on_line = (pressure >= _LOWEST_KPA) & (pressure <= _HIGHEST_KPA)
-    beta = np.sqrt(np.sqrt(np.where(is_on_line, pressure, np.nan) / 1000))
+    is_on_line = (pressure >= LOWEST_KPA) & (pressure <= HIGHEST_KPA)
+    return boiling_celsius(np.where(is_on_line, pressure, np.nan))
+
+
+def boiling_celsius(kpa: Any) -> Any:
+    """The same of pressures on the line: an array, or a number in a compiled loop."""
+    beta = np.sqrt(np.sqrt(kpa / 1000))
     e = (beta + _N[2]) * beta + _N[5]
     f = (_N[0] * beta + _N[3]) * beta + _N[6]
     g = (_N[1] * beta + _N[4]) * beta + _N[7]

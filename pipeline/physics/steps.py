@@ -1,110 +1,67 @@
 """The time between samples: the usual step of a cycle, and where samples are missing."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from pipeline.physics import segments
+from pipeline.physics.compiled import compiled
 from pipeline.physics.reason import Flags, Floats, Whole
 
 GAP_FACTOR = 2.5
 """A step longer than this many usual ones is a gap: one sample may be lost, two may not."""
-CHUNK = 1 << 15
-"""Samples at a time: what is in between then stays in the cache of a processor."""
 HOT_CELSIUS = 100.0
 """From here on a gap matters: what happens below does not sterilize in the time of a cycle."""
+_LEAST_HOT_STEPS = 3
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Steps:
-    """What the instants of cycles are like: an entry a cycle, but for `gaps`.
+@compiled
+def steps_of(offsets: Whole, seconds: Floats, celsius: Floats) -> tuple[Floats, Flags]:
+    """The usual step of each cycle, and whether it has a gap that counts.
 
-    `usual_seconds` is not a number below two samples. `is_even` where all steps are the very same.
-    `is_doubtful` where one of several instants is unknown, goes back, or stands twice. `gaps` are
-    the samples that a gap follows; `has_gap` where one counts: in the heat, or anywhere when it
-    never is hot.
+    The step is not a number below two samples, and where an instant is unknown, goes back, or
+    stands twice. A gap counts in the heat, or anywhere when it never is hot.
     """
-
-    usual_seconds: Floats
-    is_even: Flags
-    is_doubtful: Flags
-    gaps: Whole
-    has_gap: Flags
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Uneven:
-    """Steps of the cycles that have more than one length of them; `index` is where each begins."""
-
-    rows: Whole
-    index: Whole
-    offsets: Whole
-    seconds: Floats
-    is_hot: Flags
-    """At either end."""
-    is_hot_throughout: Flags
+    size = len(offsets) - 1
+    usual, has_gap = np.full(size, np.nan), np.zeros(size, dtype=np.bool_)
+    for row in range(size):
+        begin, end = offsets[row], offsets[row + 1]
+        if _is_even(seconds[begin:end]):
+            usual[row] = seconds[begin + 1] - seconds[begin]
+        elif end - begin >= 2:
+            usual[row], has_gap[row] = _uneven(seconds[begin:end], celsius[begin:end])
+    return usual, has_gap
 
 
-def steps_of(at: Whole, seconds: Floats, celsius: Floats) -> Steps:
-    """The steps of cycles with these offsets. Most units have one step and never miss it."""
-    counts = np.diff(at)
-    usual, is_doubtful = np.full(len(counts), np.nan), np.zeros(len(counts), dtype=bool)
-    has_gap = is_doubtful.copy()
-    many = np.flatnonzero(counts >= 2)
-    usual[many] = seconds[at[many] + 1] - seconds[at[many]]
-    is_doubtful[many] = ~(usual[many] > 0)
-    uneven = _uneven(at, seconds, celsius)
-    rows = uneven.rows
-    is_even = np.ones(len(counts), dtype=bool)
-    is_even[rows] = False
-    least = segments.reduced(np.minimum, uneven.seconds, uneven.offsets, np.nan)
-    is_doubtful[rows] = ~(least > 0)
-    usual[rows] = np.where(least > 0, _usual_steps(uneven), np.nan)
-    limit = np.repeat(GAP_FACTOR * usual[rows], np.diff(uneven.offsets))
-    is_gap = uneven.seconds > limit
-    has_gap[rows] = _counts(uneven, is_gap)
-    return Steps(usual, is_even, is_doubtful, uneven.index[is_gap], has_gap)
+@compiled
+def _is_even(seconds: Floats) -> bool:
+    """Whether all steps are the very same, as those of most units always are, and go forth."""
+    if len(seconds) < 2:
+        return False
+    step = seconds[1] - seconds[0]
+    for at in range(2, len(seconds)):
+        if seconds[at] - seconds[at - 1] != step:
+            return False
+    return step > 0
 
 
-def _uneven(at: Whole, seconds: Floats, celsius: Floats) -> _Uneven:
-    rows = _rows_with_changes(at, seconds)
-    index, offsets = segments.stretches(at[rows], at[rows + 1] - 1)
-    begins, ends = celsius[index] >= HOT_CELSIUS, celsius[index + 1] >= HOT_CELSIUS
-    lengths = seconds[index + 1] - seconds[index]
-    return _Uneven(rows, index, offsets, lengths, begins | ends, begins & ends)
-
-
-def _rows_with_changes(at: Whole, seconds: Floats) -> Whole:
-    """The cycles in which a step differs from the one before; what is not a number differs."""
-    found = [np.zeros(0, dtype=np.int64)]
-    for begin in range(0, len(seconds) - 2, CHUNK):
-        steps = np.diff(seconds[begin : begin + CHUNK + 2])
-        found.append(np.flatnonzero(steps[1:] != steps[:-1]) + begin)
-    first = np.concatenate(found)
-    row = np.searchsorted(at, first, side="right") - 1
-    # From one cycle to the next there is no step.
-    return np.unique(row[first + 2 < at[row + 1]])
-
-
-def _usual_steps(uneven: _Uneven) -> Floats:
-    """Middle step of these cycles: of the hot ones, or of all when fewer than three are hot.
+@compiled
+def _uneven(seconds: Floats, celsius: Floats) -> tuple[float, bool]:
+    """Middle step of the hot ones, or of all when few are hot; and whether a gap counts.
 
     Some units write every few seconds while they pump and once a minute in the hold.
     """
-    of_all = segments.medians(uneven.seconds, uneven.offsets)
-    hot = np.flatnonzero(uneven.is_hot_throughout)
-    hot_offsets = np.searchsorted(hot, uneven.offsets)
-    of_hot = segments.medians(uneven.seconds[hot], hot_offsets)
-    return np.where(np.diff(hot_offsets) >= 3, of_hot, of_all)
-
-
-def _counts(uneven: _Uneven, is_gap: Flags) -> Flags:
-    """For each of these cycles whether one of its gaps lies where it counts."""
-    offsets = uneven.offsets
-    first = segments.first_where(uneven.is_hot, offsets)
-    last = segments.last_where(uneven.is_hot, offsets)
-    place, counts = np.arange(len(is_gap)), np.diff(offsets)
-    is_within = (place >= np.repeat(first, counts)) & (
-        place <= np.repeat(np.where(first < 0, len(is_gap), last), counts)
-    )
-    return segments.last_where(is_gap & is_within, offsets) >= 0
+    steps, hot_steps = np.empty(len(seconds) - 1), np.empty(len(seconds) - 1)
+    hot_count, first, last = 0, -1, len(steps) - 1
+    for at in range(len(steps)):
+        steps[at] = seconds[at + 1] - seconds[at]
+        if not steps[at] > 0:
+            return np.nan, False
+        begins_hot, ends_hot = celsius[at] >= HOT_CELSIUS, celsius[at + 1] >= HOT_CELSIUS
+        if begins_hot and ends_hot:
+            hot_steps[hot_count] = steps[at]
+            hot_count += 1
+        if begins_hot or ends_hot:
+            first, last = at if first < 0 else first, at
+    is_told = hot_count >= _LEAST_HOT_STEPS
+    usual = segments.middle(hot_steps[:hot_count] if is_told else steps)
+    limit = GAP_FACTOR * usual
+    return usual, segments.longest_step(seconds[max(first, 0) : last + 2]) > limit

@@ -10,14 +10,17 @@ from enum import IntEnum
 import numpy as np
 
 from pipeline.physics import segments
+from pipeline.physics.compiled import compiled
 from pipeline.physics.hold import Hold
-from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
+from pipeline.physics.reason import Codes, Floats, Reason, Whole, first_reason
 from pipeline.physics.samples import Traces
-from pipeline.physics.steam import saturation_celsius
+from pipeline.physics.steam import LOWEST_KPA, boiling_celsius, saturation_celsius
 
 AGREEMENT_KELVIN = 2.0
 """From memory of EN 285 and EN 13060; the indicator standards call 2 K below a failed test."""
 _PSI_KPA, _BAR_KPA = 6.894757, 100.0
+
+_boils_at = compiled(boiling_celsius)
 
 
 class Meaning(IntEnum):
@@ -52,29 +55,46 @@ def find_departure(traces: Traces, hold: Hold, ambient_kpa: Floats) -> Departure
     Told when at least half of the samples there have a pressure. A unit slip is told, not judged:
     its kelvin stay, and its reason says what they are worth.
     """
-    count = hold.last - hold.first + 1
-    is_held = hold.first >= 0
-    begins = np.where(is_held, hold.first, 0)
-    ends = np.where(is_held, hold.last + 1, 0)
-    third = np.where(is_held, count // 3, 0)
-    index, offsets = segments.stretches(begins + third, ends - third)
-    kelvin, kpa, celsius = _believed(traces, index)
-    mid, is_enough = _median(kelvin, offsets)
-    reasons = _reasons(hold, is_enough)
-    is_told = reasons == Reason.NONE
-    meanings = np.where(np.abs(mid) <= AGREEMENT_KELVIN, Meaning.AGREES, Meaning.NOT_TOLD)
-    odd = np.flatnonzero(is_told & (meanings == Meaning.NOT_TOLD))
-    if len(odd):
-        mid_kpa, _ = _median(kpa, offsets)
-        mid_celsius, _ = _median(celsius, offsets)
-        meanings[odd] = meaning_of(mid_celsius[odd], mid_kpa[odd], ambient_kpa[odd])
-    meanings = np.where(is_told, meanings, Meaning.NOT_TOLD)
+    kelvin, celsius, kpa = _middles(hold.first, hold.last, traces.celsius, traces.kpa)
+    absent = np.where(hold.first < 0, Reason.NO_HOLD, Reason.NONE).astype(np.uint8)
+    unknown = np.where(np.isnan(kelvin), Reason.KPA_DOUBTFUL, Reason.NONE).astype(np.uint8)
+    reasons = first_reason(hold.reasons, absent, unknown)
+    meanings = np.where(np.abs(kelvin) <= AGREEMENT_KELVIN, Meaning.AGREES, Meaning.NOT_TOLD)
+    odd = np.abs(kelvin) > AGREEMENT_KELVIN
+    meanings[odd] = meaning_of(celsius[odd], kpa[odd], ambient_kpa[odd])
     slip = np.where(np.isin(meanings, UNIT_SLIPS), Reason.UNIT_SLIP, Reason.NONE)
-    return Departure(
-        np.where(is_told, mid, np.nan),
-        meanings.astype(np.uint8),
-        first_reason(reasons, slip.astype(np.uint8)),
-    )
+    reasons = first_reason(reasons, slip.astype(np.uint8))
+    return Departure(kelvin, meanings.astype(np.uint8), reasons)
+
+
+@compiled
+def _middles(
+    first: Whole, last: Whole, celsius: Floats, kpa: Floats
+) -> tuple[Floats, Floats, Floats]:
+    """Middle difference of each hold, and where it is large the middle °C and kPa too."""
+    middles = np.full((3, len(first)), np.nan)
+    for row in range(len(first)):
+        if first[row] >= 0:
+            third = (last[row] - first[row] + 1) // 3
+            begin, end = first[row] + third, last[row] + 1 - third
+            _fill_middles(celsius[begin:end], kpa[begin:end], middles[:, row])
+    return middles[0], middles[1], middles[2]
+
+
+@compiled
+def _fill_middles(celsius: Floats, kpa: Floats, middles: Floats) -> None:
+    off, known_count = np.full(len(kpa), np.nan), 0
+    for at in range(len(kpa)):
+        if kpa[at] >= LOWEST_KPA:
+            off[at] = celsius[at] - _boils_at(kpa[at])
+            known_count += not np.isnan(off[at])
+    if 2 * known_count >= len(kpa):
+        middles[0] = segments.middle_of_known(off)
+        if abs(middles[0]) > AGREEMENT_KELVIN:
+            middles[1], middles[2] = (
+                segments.middle_of_known(celsius),
+                segments.middle_of_known(kpa),
+            )
 
 
 def meaning_of(celsius: Floats, kpa: Floats, ambient_kpa: Floats) -> Codes:
@@ -105,26 +125,3 @@ def meaning_of(celsius: Floats, kpa: Floats, ambient_kpa: Floats) -> Codes:
 
 _FAR_KELVIN = 8.0
 """At 2 500 m the air is still 75 kPa, which is 9 K at 134 °C and more below."""
-
-
-def _believed(traces: Traces, index: Whole) -> tuple[Floats, Floats, Floats]:
-    kpa, celsius = traces.kpa[index], traces.celsius[index]
-    if traces.kpa_is_bad is not None:
-        kpa = np.where(traces.kpa_is_bad[index], np.nan, kpa)
-    if traces.celsius_is_bad is not None:
-        celsius = np.where(traces.celsius_is_bad[index], np.nan, celsius)
-    return celsius - saturation_celsius(kpa), kpa, celsius
-
-
-def _median(values: Floats, offsets: Whole) -> tuple[Floats, Flags]:
-    """Median of the known values, and whether they are at least half of all."""
-    is_known = ~np.isnan(values)
-    known = np.searchsorted(np.flatnonzero(is_known), offsets)
-    is_enough = (np.diff(known) > 0) & (2 * np.diff(known) >= np.diff(offsets))
-    return segments.medians(values[is_known], known), is_enough
-
-
-def _reasons(hold: Hold, is_enough: Flags) -> Codes:
-    absent = np.where(hold.first < 0, Reason.NO_HOLD, Reason.NONE).astype(np.uint8)
-    unknown = np.where(is_enough, Reason.NONE, Reason.KPA_DOUBTFUL).astype(np.uint8)
-    return first_reason(hold.reasons, absent, unknown)

@@ -212,14 +212,15 @@ def air_of_100_kpa(altitude_m, exact=quantity.standard_atmosphere_kpa):
     return exact(altitude_m) - 1.325
 
 
-def trapezoid(exponent):
-    return (np.exp(exponent[1:]) + np.exp(exponent[:-1])) / 2
+def trapezoid(columns, reference_celsius, per_kelvin):
+    rate = np.exp((columns.celsius - reference_celsius) * per_kelvin)
+    return np.array([np.trapezoid(rate, columns.seconds)])
 
 
 MISTAKES = {
     "reference 121.0": (lethality.lethality, "__defaults__", (121.0, 10.0)),
     "z 9.9": (lethality.lethality, "__defaults__", (121.1, 9.9)),
-    "trapezoid": (lethality, "_mean_rate", trapezoid),
+    "trapezoid": (lethality, "_counted_seconds", trapezoid),
     "air of 100 kPa": (quantity, "standard_atmosphere_kpa", air_of_100_kpa),
     "every sample a step": (hold, "find_hold", every_sample_a_step),
     "three constants": (steam, "saturation_kpa", three_constants_kpa),

@@ -40,6 +40,7 @@ MAY_IMPORT = {
 
 DOORS = {
     "great_expectations": {"check/verify.py", "check/duckdb_gx.py"},
+    "numba": {"physics/compiled.py"},
     "smtplib": {"deliver/transport.py"},
     "jinja2": {"render/"},
     "fsspec": {"pull/"},

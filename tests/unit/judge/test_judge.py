@@ -204,6 +204,16 @@ def test_a_probe_that_tells_whole_degrees_is_not_said_to_stand_still(house, trac
     assert house.judge()["c"]["verdict"] == "meets"
 
 
+def test_an_impossible_pressure_does_not_say_that_the_steam_moved(house, trace):
+    """A probe that tells 134.5 °C all along, and 650 kPa once, which would be 162 °C."""
+    at, hot, kpa = trace(250)
+    level = np.where(hot >= 134, 134.5, hot)
+    kpa[np.flatnonzero(hot >= 134)[20]] = 650.0
+    house.logged("c", seconds=240)
+    house.readings("c", at, level, kpa)
+    assert house.judge()["c"]["verdict"] == "meets"
+
+
 def test_samples_that_are_lost_where_they_count_cannot_be_told(house, trace):
     at, hot, kpa = trace(250)
     keep = ~((at > 480) & (at < 600))

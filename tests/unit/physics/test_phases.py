@@ -74,9 +74,20 @@ def test_a_gravity_cycle_has_no_vacuum_and_no_pulses():
     assert np.isnan(found.depth_kpa[0])
 
 
-def test_the_end_of_one_stretch_and_the_beginning_of_the_next_are_no_pulse():
-    kpa = np.array([10.0, 100, 10, 100, 10, 100])
-    assert pulse_count(kpa, np.array([0, 2, 2, 6])).tolist() == [0, 0, 1]
+@pytest.mark.parametrize(
+    ("kpa", "count"),
+    [
+        ([], 0),
+        ([10.0, 100], 0),
+        ([100.0, 10], 1),
+        ([10.0, 100, 10, 100, 10, 100], 2),
+        ([100.0, 10, 12, 11, 100, 10], 2),
+        ([100.0, 98.6, 100, 98.6], 0),  # less than a pulse
+        ([200.0, 100, 200, 100, 200, 20, 200], 3),  # the lowest level is crossed once
+    ],
+)
+def test_a_pulse_is_a_fall_through_a_middle_level(kpa, count):
+    assert pulse_count(np.array(kpa)) == count
 
 
 def test_pulses_of_steam_above_the_room_are_counted():

@@ -2,8 +2,7 @@ import numpy as np
 import pytest
 
 from pipeline.physics.reason import Reason
-from pipeline.physics.samples import traces_of, with_temperature
-from pipeline.physics.steps import CHUNK
+from pipeline.physics.samples import trace_at, traces_of, with_temperature
 
 
 def one(seconds, celsius=None, kpa=None):
@@ -46,20 +45,33 @@ def test_the_last_sample_of_a_cycle_is_not_the_first_of_the_next_said_twice():
 
 
 @pytest.mark.parametrize("celsius", [np.nan, np.inf, -300.0, -31.0, 161.0, 273.0, 1e300])
-def test_a_temperature_that_cannot_be_is_marked_and_left_out(celsius):
+def test_a_temperature_that_cannot_be_is_not_a_number_and_left_out(celsius):
     traces = one([0, 5, 10], [20, celsius, 22])
-    assert traces.celsius_is_bad.tolist() == [False, True, False]
+    assert np.isnan(traces.celsius).tolist() == [False, True, False]
     believed, kept = with_temperature(traces)
     assert (believed.celsius.tolist(), kept.tolist()) == ([20, 22], [0, 2])
 
 
 @pytest.mark.parametrize("kpa", [np.nan, -80.0, 0.0, 601.0])
-def test_a_pressure_that_cannot_be_is_marked(kpa):
-    assert one([0, 5], [20, 21], [100, kpa]).kpa_is_bad.tolist() == [False, True]
+def test_a_pressure_that_cannot_be_is_not_a_number(kpa):
+    assert np.isnan(one([0, 5], [20, 21], [100, kpa]).kpa).tolist() == [False, True]
 
 
-def test_pressures_that_nobody_logged_are_all_marked():
-    assert one([0, 5]).kpa_is_bad.tolist() == [True, True]
+def test_pressures_that_nobody_logged_are_no_numbers():
+    assert np.isnan(one([0, 5]).kpa).tolist() == [True, True]
+
+
+def test_impossible_values_of_one_instant_are_a_doubt_when_they_differ():
+    twice = [one([0, 5, 5, 10], [20, 21, 21, 22.0], [100, 900, kpa, 100]) for kpa in (900, 901)]
+    assert [traces.is_time_doubtful.tolist() for traces in twice] == [[False], [True]]
+
+
+def test_what_the_traces_hold_cannot_be_written_to():
+    seconds = np.array([0, 5, 10.0])
+    traces = one(seconds)
+    for name in ("offsets", "elapsed_seconds", "celsius", "kpa"):
+        assert not getattr(traces, name).flags.writeable
+    assert seconds.flags.writeable
 
 
 def test_leaving_a_sample_out_does_not_hide_that_its_instant_was_doubtful():
@@ -94,7 +106,7 @@ def test_a_gap_in_the_cold_does_not_count_beside_a_hot_part_and_does_without_one
     seconds = [0, 5, 10, 15, 20, 25, 90]
     hot = one(seconds, [60, 80, 134, 134, 134, 80, 60])
     assert hot.has_gap.tolist() == [False]
-    assert hot.gaps.tolist() == [5]
+    assert np.diff(seconds)[5] > trace_at(hot.columns, 0).most_seconds
     assert one(seconds, [60, 80, 90, 90, 90, 80, 60]).has_gap.tolist() == [True]
 
 
@@ -122,14 +134,13 @@ def test_a_cycle_whose_clock_goes_back_has_no_usual_step():
     assert np.isnan(one([0, 5, 10, 8, 13]).step_seconds).all()
 
 
-@pytest.mark.parametrize("at", range(CHUNK - 2, CHUNK + 3))
-def test_a_gap_is_seen_wherever_the_computation_is_divided(at):
-    seconds = 5.0 * np.arange(CHUNK + 50)
+@pytest.mark.parametrize("at", [1, 2, 7, 31, 32, 33, 63, 64, 498, 499])
+def test_a_gap_is_seen_wherever_it_lies(at):
+    seconds = 5.0 * np.arange(500)
     seconds[at:] += 60
-    traces = traces_of([0, 20, len(seconds)], seconds, np.full(len(seconds), 134.0))
-    assert traces.is_even.tolist() == [True, False]
-    assert traces.gaps.tolist() == [at - 1]
+    traces = traces_of([0, 20, 520], [*range(0, 100, 5), *seconds], np.full(520, 134.0))
     assert traces.has_gap.tolist() == [False, True]
+    assert traces.step_seconds.tolist() == [5, 5]
 
 
 def test_cycles_do_not_see_each_other():
@@ -140,21 +151,22 @@ def test_cycles_do_not_see_each_other():
 
 
 @pytest.mark.parametrize(
-    ("seconds", "is_even"),
+    ("seconds", "steps"),
     [
-        ([0, 5, 10, 0, 5, 10], [True, True]),
-        ([0, 5, 10, 900, 905, 910], [True, True]),
-        ([0, 5, 10, 15, 20, 25], [True, True]),  # the next cycle goes on in step with the last one
-        ([0, 5, 10, 0, 60, 120], [True, True]),
-        ([0, 5, 10, 0, 5, 11], [True, False]),
-        ([0, 5, 9, 14, 19, 24], [False, True]),
-        ([0, 0, 0, 10, 5, 0], [True, True]),
-        ([0, np.nan, 10, 0, 5, 10], [False, True]),
+        ([0, 5, 10, 0, 5, 10], [5, 5]),
+        ([0, 5, 10, 900, 905, 910], [5, 5]),
+        ([0, 5, 10, 15, 20, 25], [5, 5]),  # the next cycle goes on in step with the last one
+        ([0, 5, 10, 0, 60, 120], [5, 60]),
+        ([0, 5, 10, 0, 5, 11], [5, 5.5]),
+        ([0, 5, 9, 14, 19, 24], [4.5, 5]),
+        ([0, 0, 0, 10, 5, 0], [np.nan, np.nan]),
+        ([0, np.nan, 10, 0, 5, 10], [np.nan, 5]),
     ],
 )
-def test_a_cycle_is_even_when_its_own_steps_are_the_very_same(seconds, is_even):
+def test_the_step_of_a_cycle_is_that_of_its_own_instants(seconds, steps):
     traces = traces_of([0, 3, 6], seconds, np.arange(20.0, 26))
-    assert traces.is_even.tolist() == is_even
+    assert traces.step_seconds.tolist() == pytest.approx(steps, nan_ok=True)
+    assert traces.is_time_doubtful.tolist() == np.isnan(steps).tolist()
 
 
 @pytest.mark.parametrize(
