@@ -21,8 +21,11 @@ def write_exports(
     """
     tables = folder / paths.MEASURES
     tables.mkdir(parents=True, exist_ok=True)
-    files = {folder / paths.WORKBOOK: workbook(con, Reader(con, network, as_of))}
-    files |= {tables / name: data for name, data in open_tables(con)}
-    for path, data in files.items():
-        path.write_bytes(data)
-    return list(files)
+    book = folder / paths.WORKBOOK
+    book.write_bytes(workbook(con, Reader(con, network, as_of)))
+    written = [book]
+    # One at a time, because those of a large network do not fit into memory together.
+    for name, data in open_tables(con):
+        (tables / name).write_bytes(data)
+        written.append(tables / name)
+    return written
