@@ -50,7 +50,8 @@ def render_pages(
 
 def _write_all(con: duckdb.DuckDBPyConnection, tables: Tables, folder: Path) -> list[Path]:
     """All that is about one site speaks the site's language, the rest that of the network."""
-    written = []
+    # First, so that the spreadsheet is not in memory beside the rows that pages have read.
+    written = write_exports(con, tables.network, tables.as_of, folder)
     days = {"as_of": tables.as_of, "from_on": tables.from_on, "to_on": tables.to_on}
     behind = behind_findings(con, days)
     for one in chain(_network_pages(tables), _site_pages(tables), _finding_pages(tables, behind)):
@@ -66,7 +67,7 @@ def _write_all(con: duckdb.DuckDBPyConnection, tables: Tables, folder: Path) -> 
     for incident in chain.from_iterable(tables.incidents.values()):
         loads = lookback_csv(tables.lookbacks.get(incident.incident_id, []))
         written.append(_write(folder / paths.incident_list(incident.incident_id), loads))
-    return written + write_exports(con, tables.network, tables.as_of, folder)
+    return written
 
 
 class _Page(NamedTuple):

@@ -83,6 +83,7 @@ def test_every_page_says_that_the_clinics_are_invented_and_carries_the_cautions(
         "region",
         "site",
         "unit",
+        "units",
         "data",
         "method",
     }
