@@ -9,8 +9,9 @@ import duckdb
 def remembered(con: duckdb.DuckDBPyConnection, name: str) -> str | None:
     """The value noted under a name; None when there is none."""
     _table(con)
-    row = con.execute("SELECT value FROM build.state WHERE name = ?", [name]).fetchone()
-    return row[0] if row else None
+    # Read to its end: after a fetchone() DuckDB refuses what comes next on the connection.
+    rows = con.execute("SELECT value FROM build.state WHERE name = ?", [name]).fetchall()
+    return rows[0][0] if rows else None
 
 
 def remember(con: duckdb.DuckDBPyConnection, name: str, value: str) -> None:
