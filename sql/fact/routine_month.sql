@@ -33,18 +33,6 @@ WITH asked AS (
     GROUP BY ALL
     HAVING asked_bits > 0
 ),
-logged AS (
-    SELECT site_id, test,
-    FROM model.test_month
-    WHERE first_on >= $history_on AND first_on <= $as_of_on
-    UNION
-    SELECT site_id, kind,
-    FROM model.test
-    WHERE kind IN ('steam_penetration', 'leak')
-        AND state IN ('pass', 'fail', 'pending')
-        AND exposed_on >= $history_on
-        AND exposed_on <= $as_of_on
-),
 gap AS (
     SELECT
         unit_serial,
@@ -70,4 +58,4 @@ SELECT
 FROM asked
 LEFT JOIN model.test_month AS tested USING (unit_serial, test, site_id, month)
 LEFT JOIN gap USING (unit_serial, month)
-LEFT JOIN logged USING (site_id, test)
+LEFT JOIN fact.routine_logged AS logged USING (site_id, test)

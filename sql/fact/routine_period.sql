@@ -152,18 +152,6 @@ settled AS (
     WHERE state <> 'awaited'
     GROUP BY pair, period_on
 ),
-logged AS (
-    SELECT site_id, test,
-    FROM model.test_month
-    WHERE first_on >= $history_on AND first_on <= $as_of_on
-    UNION
-    SELECT site_id, kind,
-    FROM model.test
-    WHERE kind IN ('steam_penetration', 'leak')
-        AND state IN ('pass', 'fail', 'pending')
-        AND exposed_on >= $history_on
-        AND exposed_on <= $as_of_on
-),
 day_of_month AS (
     SELECT
         *,
@@ -196,7 +184,7 @@ FROM period
 JOIN span USING (pair, version)
 LEFT JOIN tested USING (pair, period_on)
 LEFT JOIN settled USING (pair, period_on)
-LEFT JOIN logged ON logged.site_id = span.site_id AND logged.test = span.test
+LEFT JOIN fact.routine_logged AS logged ON logged.site_id = span.site_id AND logged.test = span.test
 UNION ALL BY NAME
 SELECT
     unit_serial,
