@@ -62,7 +62,7 @@ def test_any_split_in_any_order_repeated_or_interrupted_ends_in_the_same_tables(
     network, files = landed
     chance = random.Random(seed)
     # A unit at a time, some units at a time, or all in one portion.
-    monkeypatch.setattr(portion, "PORTION_ROWS", (1, 500, 2_000, portion.PORTION_ROWS)[seed])
+    monkeypatch.setattr(portion, "PORTION_ROWS", (1, 5_000, 20_000, portion.PORTION_ROWS)[seed])
     left = chance.sample(files, len(files))
     arrived: list = []
     with open_memory() as con:
