@@ -2,9 +2,11 @@
 
 Nothing here is None, a date or a float: figures are worded by words.py, charts are drawn, and what
 is not known says so. A template prints these and computes nothing.
+What a page has hundreds of is a tuple with names: it is made in a quarter of the time.
 """
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -15,16 +17,14 @@ SLIM_BELOW = 5
 """Columns; fewer would be far apart over the whole width of a page."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """Text that leads to another page; plain text when there is no page to lead to."""
 
     text: str
     href: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Badge:
+class Badge(NamedTuple):
     """A state: shape, word and the name of its colour; `cause` says what it rests on."""
 
     state: str
@@ -33,8 +33,7 @@ class Badge:
     cause: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """A figure with what it counts, and what it is compared with; `href` explains it."""
 
     figure: str
@@ -43,8 +42,7 @@ class Fact:
     href: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """A table cell: its text, what stands small below, and the key that it is sorted by.
 
     Cells without a key stand last, whichever way a table is sorted. `is_english` is a text that no
@@ -60,8 +58,7 @@ class Cell:
     is_english: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A table column; `is_wide_only` leaves it out on a phone."""
 
     title: str
@@ -70,8 +67,7 @@ class Column:
     is_wide_only: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A table row; the first cell is its heading. `state` is what the filter looks at."""
 
     cells: tuple[Cell, ...]
@@ -119,16 +115,14 @@ class Table:
         return len(shown) > MOST_SIDE_BY_SIDE + are_short
 
 
-@dataclass(frozen=True, slots=True)
-class LegendItem:
+class LegendItem(NamedTuple):
     """One mark of a chart and what it stands for."""
 
     icon: Markup
     word: str
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """One of several small charts of a section, with its own heading and sentence."""
 
     title: Link

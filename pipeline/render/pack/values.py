@@ -29,10 +29,10 @@ def values(view: Any) -> Any:
         return _chart(view)
     if view is None or isinstance(view, str | int):
         return view
-    if isinstance(view, tuple):
+    if type(view) is tuple:
         return [values(one) for one in view]
-    names = [field.name for field in fields(view) if field.name != "frame"]
-    found = {name: values(getattr(view, name)) for name in names}
+    names = getattr(view, "_fields", None) or [field.name for field in fields(view)]
+    found = {name: values(getattr(view, name)) for name in names if name != "frame"}
     return found | {"widths": widths(view)} if isinstance(view, Table) else found
 
 

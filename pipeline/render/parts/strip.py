@@ -2,7 +2,6 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date
 from itertools import groupby
 
@@ -85,9 +84,8 @@ def held_table(rows: list[HeldTestRow]) -> tuple[Table, ...]:
         Line(
             (
                 Cell(day(row.week_on), key=row.week_on.isoformat()),
-                replace(
-                    source_cell(row.path, row.content_sha, row.line),
-                    href=f"{site_page(row.site_id)}#mend",
+                source_cell(row.path, row.content_sha, row.line)._replace(
+                    href=f"{site_page(row.site_id)}#mend"
                 ),
             )
         )
