@@ -9,6 +9,8 @@ import io
 import re
 from collections.abc import Iterable
 from datetime import date
+from pathlib import Path
+from typing import TextIO
 
 Value = str | int | float | date | None
 
@@ -27,10 +29,21 @@ def csv_bytes(columns: Iterable[str], rows: Iterable[Iterable[Value]]) -> bytes:
     Days and instants are written as ISO 8601 has them, what is missing as nothing.
     """
     stream = io.StringIO(newline="")
+    _write_rows(stream, columns, rows)
+    return stream.getvalue().encode("utf-8-sig")
+
+
+def write_csv(path: Path, columns: Iterable[str], rows: Iterable[Iterable[Value]]) -> Path:
+    """Write the bytes of csv_bytes row by row: a long list is never in memory whole; the path."""
+    with path.open("w", encoding="utf-8-sig", newline="") as stream:
+        _write_rows(stream, columns, rows)
+    return path
+
+
+def _write_rows(stream: TextIO, columns: Iterable[str], rows: Iterable[Iterable[Value]]) -> None:
     writer = csv.writer(stream, quoting=csv.QUOTE_NONNUMERIC, lineterminator="\r\n")
     writer.writerow(list(columns))
     writer.writerows([_cell(value) for value in row] for row in rows)
-    return stream.getvalue().encode("utf-8-sig")
 
 
 def _cell(value: Value) -> str | int | float:

@@ -7,8 +7,8 @@ import duckdb
 
 from pipeline.config.network import Network
 from pipeline.render import paths
-from pipeline.render.exports.open_tables import open_tables
-from pipeline.render.exports.workbook import workbook
+from pipeline.render.exports.open_tables import write_open_tables
+from pipeline.render.exports.workbook import write_workbook
 from pipeline.render.tables.reader import Reader
 
 
@@ -19,13 +19,8 @@ def write_exports(
 
     The bytes depend on the tables, the network and the day alone.
     """
-    tables = folder / paths.MEASURES
-    tables.mkdir(parents=True, exist_ok=True)
+    measures = folder / paths.MEASURES
+    measures.mkdir(parents=True, exist_ok=True)
     book = folder / paths.WORKBOOK
-    book.write_bytes(workbook(con, Reader(con, network, as_of)))
-    written = [book]
-    # One at a time, because those of a large network do not fit into memory together.
-    for name, data in open_tables(con):
-        (tables / name).write_bytes(data)
-        written.append(tables / name)
-    return written
+    write_workbook(con, Reader(con, network, as_of), book)
+    return [book, *write_open_tables(con, measures)]

@@ -4,14 +4,17 @@ The CSV is for spreadsheets, so text in it is guarded against being taken for a 
 Parquet holds the very values.
 """
 
-import io
 import re
 from collections.abc import Iterator
+from itertools import chain
+from pathlib import Path
 
 import duckdb
 import polars as pl
+import pyarrow.parquet as pq
 
-from pipeline.base.csv_text import csv_bytes
+from pipeline.base.csv_text import Value, write_csv
+from pipeline.render.exports.portions import portions
 from pipeline.render.tables.spoken import MESSAGES, spoken_columns
 from pipeline.warehouse.statements import Statement, statements
 
@@ -21,21 +24,38 @@ _ENTRY = re.compile(r"-- ([a-z]\w*(?:, [a-z]\w*)*)(?: {2,}(.+))?$")
 _MORE = re.compile(r"-- {2,}(.+)$")
 
 
-def open_tables(con: duckdb.DuckDBPyConnection) -> Iterator[tuple[str, bytes]]:
-    """File name and bytes of each result table, in two formats, and of the dictionary."""
+def write_open_tables(con: duckdb.DuckDBPyConnection, folder: Path) -> list[Path]:
+    """Write each result table in two formats, and the dictionary, into a folder; the paths."""
+    written: list[Path] = []
     entries: list[tuple[str, str, str, str]] = []
     for definition in statements("result"):
-        order = definition.header_value("order") or definition.header_value("key")
-        rows = con.sql(f"FROM measure.{definition.name} ORDER BY {order}").pl()
-        rows = spoken_columns(rows, MESSAGES.get(definition.name, ()))
-        yield f"{definition.name}.csv", csv_bytes(rows.columns, rows.iter_rows())
-        yield f"{definition.name}.parquet", _parquet(rows)
-        said = meanings(definition)
-        entries += [
-            (definition.name, column, str(dtype), said.get(column, ""))
-            for column, dtype in rows.schema.items()
-        ]
-    yield DICTIONARY, csv_bytes(("table", "column", "type", "meaning"), entries)
+        name, said = definition.name, meanings(definition)
+        both = folder / f"{name}.csv", folder / f"{name}.parquet"
+        for column, dtype in _write_both(con, definition, *both).items():
+            entries.append((name, column, str(dtype), said.get(column, "")))
+        written += both
+    columns = ("table", "column", "type", "meaning")
+    return [*written, write_csv(folder / DICTIONARY, columns, entries)]
+
+
+def _write_both(
+    con: duckdb.DuckDBPyConnection, definition: Statement, lists: Path, values: Path
+) -> pl.Schema:
+    """Write the rows of a table, read once, as CSV and as Parquet; its columns."""
+    order = definition.header_value("order") or definition.header_value("key")
+    messages = MESSAGES.get(definition.name, ())
+    found = portions(con, f"FROM measure.{definition.name} ORDER BY {order}")
+    frames = (spoken_columns(frame, messages) for frame in found)
+    first = next(frames)
+
+    def rows(writer: pq.ParquetWriter) -> Iterator[tuple[Value, ...]]:
+        for frame in chain([first], frames):
+            writer.write_table(frame.to_arrow())
+            yield from frame.iter_rows()
+
+    with pq.ParquetWriter(values, first.to_arrow().schema, compression="zstd") as writer:
+        write_csv(lists, first.columns, rows(writer))
+    return first.schema
 
 
 def meanings(definition: Statement) -> dict[str, str]:
@@ -49,9 +69,3 @@ def meanings(definition: Statement) -> dict[str, str]:
         elif more := _MORE.fullmatch(line):
             said |= {name: f"{said[name]} {more[1]}".strip() for name in names}
     return {name: " ".join(text.split()) for name, text in said.items()}
-
-
-def _parquet(rows: pl.DataFrame) -> bytes:
-    stream = io.BytesIO()
-    rows.write_parquet(stream, compression="zstd")
-    return stream.getvalue()

@@ -4,7 +4,7 @@ from datetime import date, datetime
 
 import pytest
 
-from pipeline.base.csv_text import csv_bytes, guarded
+from pipeline.base.csv_text import csv_bytes, guarded, write_csv
 
 
 @pytest.mark.parametrize(
@@ -34,3 +34,9 @@ def test_numbers_days_and_what_is_missing_are_written_as_such():
         '"day","at","n"\r\n"2026-01-02","2026-01-02T03:00:00",-1.5\r\n'
     )
     assert csv_bytes(("a",), [(None,)]).decode("utf-8-sig") == '"a"\r\n""\r\n'
+
+
+def test_a_list_that_is_written_row_by_row_has_the_same_bytes(tmp_path):
+    columns, rows = ("name", "n"), [("=1+1\r\n\u00e9", 1), (None, 2.5)]
+    path = write_csv(tmp_path / "list.csv", columns, iter(rows))
+    assert path.read_bytes() == csv_bytes(columns, rows)

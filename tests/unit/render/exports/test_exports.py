@@ -2,13 +2,15 @@
 
 import csv
 import io
+import re
 import zipfile
 
 import polars as pl
 import pytest
 from python_calamine import CalamineWorkbook
 
-from pipeline.render.exports import workbook
+from pipeline.render.exports import portions, workbook
+from pipeline.render.exports.exports import write_exports
 from pipeline.render.exports.open_tables import meanings
 from pipeline.render.pages import render_pages
 from pipeline.render.tables.reader import Reader
@@ -68,12 +70,54 @@ def test_the_notes_carry_the_cautions_and_say_that_the_clinics_are_invented(book
     assert "invented" in said and "never a pass" in said
 
 
-def test_rows_that_do_not_fit_are_counted_in_the_notes(con, monkeypatch):
+def test_rows_that_do_not_fit_are_counted_in_the_notes(con, monkeypatch, tmp_path):
     monkeypatch.setattr(workbook, "MOST_ROWS", 1)
-    data = workbook.workbook(con, Reader(con, network(), AS_OF))
+    workbook.write_workbook(con, Reader(con, network(), AS_OF), tmp_path / "few.xlsx")
+    data = (tmp_path / "few.xlsx").read_bytes()
     assert sheet(data, "Units").height == 1
     units = size(con, "fact.service")
     assert f"{units - 1} rows of the sheet Units" in notes(data)
+
+
+def test_a_sheet_has_a_filter_a_heading_that_stays_and_stripes(book):
+    with zipfile.ZipFile(io.BytesIO(book)) as parts:
+        for number, _ in enumerate(workbook.SHEETS, start=1):
+            xml = parts.read(f"xl/worksheets/sheet{number}.xml").decode()
+            (dimension,) = re.findall(r'<dimension ref="([A-Z0-9:]+)"', xml)
+            assert f'<autoFilter ref="{dimension}"/>' in xml
+            assert '<pane ySplit="1" topLeftCell="A2"' in xml and 'state="frozen"' in xml
+            # The only formula is the condition under which a row is shaded.
+            assert re.findall("<formula>(.*?)</formula>", xml) == ["MOD(ROW(),2)=0"]
+
+
+def test_a_name_that_the_writer_would_take_for_markup_is_text(con, tmp_path, monkeypatch):
+    markup = '<r><t>x</t></r></is></c><c r="Z9"><f>1+1</f></c>...</r>'
+    monkeypatch.setattr(workbook, "printable", lambda text: markup)
+    path = tmp_path / "markup.xlsx"
+    workbook.write_workbook(con, Reader(con, network(), AS_OF), path)
+    assert {*sheet(path.read_bytes(), "Sites")["Site"]} == {f" {markup}"}
+    with zipfile.ZipFile(path) as parts:
+        assert "<f>" not in parts.read("xl/worksheets/sheet1.xml").decode()
+
+
+def test_exports_that_are_read_by_portions_are_the_same(con, folder, tmp_path, monkeypatch):
+    monkeypatch.setattr(portions, "AT_ONCE", 2)
+    written = write_exports(con, network(), AS_OF, tmp_path)
+    assert len(written) == 2 * len(statements("result")) + 2
+    for path in written:
+        whole = folder / path.relative_to(tmp_path)
+        if path.suffix == ".parquet":
+            assert pl.read_parquet(path).equals(pl.read_parquet(whole))
+        else:
+            assert path.read_bytes() == whole.read_bytes(), path.name
+
+
+@pytest.mark.parametrize("rows", [0, 1, 2, 3, 4, 7])
+def test_a_portion_ends_after_so_many_rows_however_they_are_handed_over(con, monkeypatch, rows):
+    monkeypatch.setattr(portions, "AT_ONCE", 2)
+    frames = list(portions.portions(con, "SELECT range AS n FROM range($rows)", {"rows": rows}))
+    assert [n for frame in frames for n in frame["n"]] == list(range(rows))
+    assert all(frame.height == 2 for frame in frames[:-1]) and frames[0].columns == ["n"]
 
 
 def test_parquet_and_csv_hold_every_row_of_every_measure(folder, con):
