@@ -100,9 +100,12 @@ copy AS (
     SELECT
         * EXCLUDE (copies),
         nullif(copies[2:], []) AS other_copies,
-        generate_subscripts(copies, 1) AS precedence,
-        unnest(copies, recursive := true),
+        unnest(copies[1], recursive := true),
     FROM settled
+),
+-- Without the list itself: a line told 100,000 times would write it as often.
+outranked AS (
+    SELECT unnest(copies[2:], recursive := true) FROM settled
 ),
 believed AS (
     SELECT
@@ -115,9 +118,9 @@ believed AS (
         file.modified_utc,
     FROM stage.cycle AS staged
     SEMI JOIN build.portion USING (unit_serial, month)
+    ANTI JOIN outranked USING (file_id, line)
     LEFT JOIN copy USING (file_id, line)
     JOIN stage.file AS file USING (file_id)
-    WHERE coalesce(copy.precedence, 1) = 1
 )
 SELECT
     concat_ws(
