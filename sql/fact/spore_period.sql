@@ -1,6 +1,7 @@
 -- fact.spore_period
 -- One row for each week, or day, with use in which a clock asks for a test.
--- Those that touch the year or its first week, and those after the clock's last test that was performed.
+-- Those that touch the year or its first week, and those after the clock's last test that was performed: of
+-- older days of use the first without growth, because it decides.
 -- key: unit_serial, rule, program, period_on
 -- order: none, what reads it sorts or counts
 --
@@ -20,84 +21,51 @@ WITH done AS (
     WHERE is_test
     GROUP BY unit_serial, rule, program
 ),
+-- Clocks and versions of their rules are numbers, which are matched sooner than names.
 -- Weeks are told by the weekday on which they begin, days by 0.
 asked AS (
     SELECT
-        clock.unit_serial,
-        clock.rule,
+        dense_rank() OVER (ORDER BY unit_serial, rule, program)::INTEGER AS clock,
+        row_number() OVER (ORDER BY unit_serial, rule, program, span.from_on)::INTEGER AS version,
+        unit_serial,
+        rule,
         clock.program,
         CASE span.kind WHEN 'use_day' THEN 0 ELSE span.week_starts END AS week_starts,
         span.grace_days,
-        span.version_count,
-        span.to_on,
+        span.kind = 'use_day' AND span.version_count = 1 AS is_day_alone,
+        coalesce(done.last_done_on, $history_on - 1) AS done_on,
         least($from_on - 7, coalesce(done.last_done_on - 6, $history_on)) AS scope_on,
         greatest(span.from_on, scope_on) AS from_on,
+        span.to_on,
     FROM fact.spore_clock AS clock
     LEFT JOIN done USING (unit_serial, rule, program)
     JOIN (
         SELECT *, count(*) OVER (PARTITION BY unit_serial, rule) AS version_count,
         FROM fact.spore_span
-    ) AS span
-        ON span.unit_serial = clock.unit_serial
-        AND span.rule = clock.rule
-        AND span.kind IN ('calendar_week', 'use_day')
-        AND span.is_per_program = (clock.program <> 'all')
+    ) AS span USING (unit_serial, rule)
+    WHERE span.kind IN ('calendar_week', 'use_day') AND span.is_per_program = (clock.program <> 'all')
 ),
+-- The days of fact.load_day, each kind of clock by itself: most days have no clock of the other kind.
 used AS (
-    SELECT
-        asked.unit_serial,
-        asked.rule,
-        asked.program,
-        asked.week_starts,
-        asked.grace_days,
-        asked.scope_on,
-        day.used_on,
-        CASE asked.week_starts
-            WHEN 0 THEN day.used_on
-            ELSE day.used_on - ((isodow(day.used_on) - asked.week_starts + 7) % 7)::INTEGER
-        END AS period_on,
-    FROM fact.load_day AS day
+    SELECT asked.version, day.used_on,
+    FROM fact.use_day AS day
     JOIN asked
         ON asked.unit_serial = day.unit_serial
-        AND asked.program = day.program
         AND day.used_on >= asked.from_on
         AND day.used_on < asked.to_on
-    WHERE asked.version_count > 1 OR asked.week_starts > 0
-),
--- A day is a period of its own, unless versions of the rule meet in it.
-period AS (
-    SELECT
-        asked.unit_serial,
-        asked.rule,
-        asked.program,
-        day.used_on AS period_on,
-        day.used_on AS last_on,
-        0 AS week_starts,
-        asked.grace_days,
-    FROM fact.load_day AS day
-    JOIN asked
-        ON asked.unit_serial = day.unit_serial
-        AND asked.program = day.program
-        AND day.used_on >= asked.from_on
-        AND day.used_on < asked.to_on
-    WHERE asked.version_count = 1 AND asked.week_starts = 0
+    WHERE asked.program = 'all' AND day.run_count > 0
     UNION ALL
-    SELECT
-        unit_serial,
-        rule,
-        program,
-        period_on,
-        period_on + max(CASE week_starts WHEN 0 THEN 0 ELSE 6 END) AS last_on,
-        arg_max(week_starts, used_on) AS week_starts,
-        arg_max(grace_days, used_on) AS grace_days,
-    FROM used
-    WHERE period_on >= scope_on
-    GROUP BY unit_serial, rule, program, period_on
+    SELECT asked.version, day.used_on,
+    FROM fact.program_day AS day
+    JOIN asked
+        ON asked.unit_serial = day.unit_serial
+        AND asked.program = day.program
+        AND day.used_on >= asked.from_on
+        AND day.used_on < asked.to_on
 ),
 tested AS (
     SELECT
-        asked.unit_serial,
-        asked.program,
+        asked.clock,
         asked.week_starts,
         CASE asked.week_starts
             WHEN 0 THEN test.exposed_on
@@ -108,30 +76,63 @@ tested AS (
         bool_or(test.effect = 'pending') AS has_pending,
     FROM fact.spore_test AS test
     JOIN (
-        SELECT unit_serial, program, week_starts, min(scope_on) AS scope_on,
+        SELECT clock, unit_serial, program, week_starts, min(scope_on) AS scope_on,
         FROM asked
-        GROUP BY unit_serial, program, week_starts
+        GROUP BY clock, unit_serial, program, week_starts
     ) AS asked
         ON asked.unit_serial = test.unit_serial
         AND (asked.program = 'all' OR asked.program = test.program)
         AND test.exposed_on >= asked.scope_on
     GROUP BY ALL
+),
+-- A day is a period of its own, unless versions of the rule meet in it; of these the last one counts.
+period AS (
+    SELECT version, used.used_on AS period_on,
+    FROM used
+    JOIN asked USING (version)
+    WHERE asked.is_day_alone AND used.used_on >= $from_on - 7
+    UNION ALL
+    SELECT version, min(used.used_on) AS period_on,
+    FROM used
+    JOIN asked USING (version)
+    ANTI JOIN (FROM tested WHERE has_growth AND week_starts = 0) AS grown
+        ON grown.clock = asked.clock AND grown.period_on = used.used_on
+    WHERE asked.is_day_alone AND used.used_on < $from_on - 7 AND used.used_on > asked.done_on
+    GROUP BY version
+    UNION ALL
+    SELECT max(version) AS version, period_on,
+    FROM (
+        SELECT
+            version,
+            asked.clock,
+            asked.scope_on,
+            CASE asked.week_starts
+                WHEN 0 THEN used.used_on
+                ELSE used.used_on - ((isodow(used.used_on) - asked.week_starts + 7) % 7)::INTEGER
+            END AS period_on,
+        FROM used
+        JOIN asked USING (version)
+        WHERE NOT asked.is_day_alone
+    )
+    WHERE period_on >= scope_on
+    GROUP BY clock, period_on
 )
 SELECT
-    period.unit_serial,
-    period.rule,
-    period.program,
-    period.period_on,
-    period.last_on,
-    CASE period.week_starts WHEN 0 THEN 'use_day' ELSE 'calendar_week' END AS kind,
-    period.grace_days,
+    asked.unit_serial,
+    asked.rule,
+    asked.program,
+    period_on,
+    period_on + CASE week_starts WHEN 0 THEN 0 ELSE 6 END AS last_on,
+    CASE week_starts WHEN 0 THEN 'use_day' ELSE 'calendar_week' END AS kind,
+    asked.grace_days,
     CASE
         WHEN tested.has_growth THEN 'growth'
         WHEN tested.has_valid THEN 'done'
         WHEN tested.has_pending THEN 'awaited'
-        WHEN period.last_on > $as_of_on THEN 'open'
-        WHEN tested.unit_serial IS NOT NULL THEN 'void'
+        WHEN last_on > $as_of_on THEN 'open'
+        WHEN tested.clock IS NOT NULL THEN 'void'
         ELSE 'not_done'
     END AS state,
 FROM period
-LEFT JOIN tested USING (unit_serial, program, week_starts, period_on)
+JOIN asked USING (version)
+LEFT JOIN tested USING (clock, week_starts, period_on)
