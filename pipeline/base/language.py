@@ -56,8 +56,11 @@ def language() -> str:
     return _spoken.get()
 
 
-def numeral(number: int | Decimal) -> str:
-    """A number with all the places that it has, thousands apart: 1,635 or 1.635 or 1 635."""
+def numeral(number: int | Decimal | str) -> str:
+    """A number with all the places that it has, thousands apart: 1,635 or 1.635 or 1 635.
+
+    As a text it is written with a point and without any other sign, as in "1635.20".
+    """
     return _numeral(_spoken.get(), number if isinstance(number, int) else str(number))
 
 
@@ -83,7 +86,7 @@ def month_text(on: date) -> str:
 
 def clock_text(at: time) -> str:
     """A time of day to the minute: 09:14, or 9:14 AM."""
-    return _clock(_spoken.get(), at.replace(second=0, microsecond=0))
+    return _clock(_spoken.get(), at.hour, at.minute)
 
 
 def month_names() -> tuple[str, ...]:
@@ -163,8 +166,8 @@ def _month(spoken: str, first_on: date) -> str:
 
 
 @lru_cache(10_000)
-def _clock(spoken: str, at: time) -> str:
-    return str(format_time(at, "short", locale=_locale(spoken)))
+def _clock(spoken: str, hour: int, minute: int) -> str:
+    return str(format_time(time(hour, minute), "short", locale=_locale(spoken)))
 
 
 @lru_cache

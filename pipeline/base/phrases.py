@@ -20,6 +20,8 @@ def phrase(name: str, number: int | None = None, /, **texts: str) -> str:
     plural rule of the language. The number itself fills the blank {n}.
     """
     found = _entry(language(), name)
+    if not texts and number is None and type(found) is str:
+        return _without_blanks(found)
     if isinstance(found, dict):
         assert number is not None, f"words.toml, {name}: has forms, so it needs a number"
         found = _form(found, number)
@@ -89,6 +91,12 @@ def _read(name: str) -> dict[str, Any]:
 def _known(spoken: str, name: str, word: str) -> str:
     listed_as = word.replace(" ", "_")
     return str(_entry(spoken, name).get(listed_as, word.replace("_", " ")))
+
+
+@cache
+def _without_blanks(sentence: str) -> str:
+    # Of what stands on a page, most are headings and words: looked through for blanks once.
+    return sentence.format_map({})
 
 
 @cache

@@ -29,6 +29,9 @@ _HARD_BLANKS = "\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}"
 """They stand in numbers and before signs in several languages, and show as blanks."""
 _DASH = "\N{EN DASH}"
 
+_NEARLY, _COARSE = 1e-6, 1e9
+"""How far from halfway a last place is told for sure, and the number of them up to which it is."""
+
 
 def count(number: int) -> str:
     """A whole number with its thousands apart: 1,635."""
@@ -39,8 +42,7 @@ def decimal(value: float | None, places: int = 1) -> str:
     """A measured value to so many places; never minus nothing."""
     if value is None or not isfinite(value):
         return unknown()
-    rounded = _rounded(value, places)
-    return numeral(rounded if rounded else abs(rounded))
+    return numeral(_rounded(value, places))
 
 
 def percent(share: float | None) -> str:
@@ -48,11 +50,11 @@ def percent(share: float | None) -> str:
     if share is None or not isfinite(share):
         return unknown()
     points = _rounded(share * 100, 1)
-    if share > 0 and points == 0:
+    if share > 0 and points == "0.0":
         return f"<{decimal(0.1)}{percent_sign()}"
-    if share < 1 and points == 100:
+    if share < 1 and points == "100.0":
         return f">{decimal(99.9)}{percent_sign()}"
-    return f"{decimal(share * 100)}{percent_sign()}"
+    return f"{numeral(points)}{percent_sign()}"
 
 
 def signed_percent(share: float) -> str:
@@ -64,7 +66,7 @@ def percent_range(low: float | None, high: float | None) -> str:
     """Both ends of a range of shares: "2.0% to 4.1%"; "up to 0.3%" where it begins with none."""
     if low is None or high is None:
         return unknown()
-    if _rounded(low * 100, 1) == 0 and _rounded(high * 100, 1) > 0:
+    if float(_rounded(low * 100, 1)) == 0 and float(_rounded(high * 100, 1)) > 0:
         return phrase("number.up_to", share=percent(high))
     return _range(percent(low), percent(high))
 
@@ -74,7 +76,7 @@ def share_change(slope: float | None, low: float | None, high: float | None) -> 
     if slope is None:
         return unknown(), ""
     told = "" if low is None or high is None else _range(signed_percent(low), signed_percent(high))
-    if not any(_rounded(one * 100, 1) for one in (slope, low or 0, high or 0)):
+    if not any(float(_rounded(one * 100, 1)) for one in (slope, low or 0, high or 0)):
         return phrase("number.no_change"), ""
     return signed_percent(slope), told
 
@@ -177,6 +179,12 @@ def _range(low: str, high: str) -> str:
     return low if low == high else phrase("number.range", low=low, high=high)
 
 
-def _rounded(value: float, places: int) -> Decimal:
-    # Through the shortest text of the float, so that 0.05 is the 0.05 that a person would write.
-    return Decimal(repr(value)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+def _rounded(value: float, places: int) -> str:
+    """The text of a value with so many places, half to even; never minus nothing."""
+    text = f"{value:.{places}f}"
+    last_places = abs(value) * 10**places
+    if last_places > _COARSE or abs(last_places % 1 - 0.5) < _NEARLY:
+        # Through the shortest text of the float, so that 0.05 is the 0.05 that a person would
+        # write. A Decimal takes four times as long, and only what lies halfway needs one.
+        text = str(Decimal(repr(value)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN))
+    return text.removeprefix("-") if value <= 0 and float(text) == 0 else text

@@ -1,8 +1,11 @@
 """How figures are worded: rounding, thrift with %, and nothing missing printed as a figure."""
 
 from datetime import date, datetime
+from decimal import ROUND_HALF_EVEN, Decimal
 
 import pytest
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from pipeline.render import words
 
@@ -26,6 +29,21 @@ from pipeline.render import words
 )
 def test_a_share_is_printed_with_one_decimal_and_never_rounded_to_none_or_all(share, printed):
     assert words.percent(share) == printed
+
+
+@given(
+    st.floats(-1e12, 1e12) | st.integers(-10_000_000, 10_000_000).map(lambda n: n / 10_000),
+    st.integers(0, 4),
+)
+@example(0.05, 1)
+@example(2.675, 2)
+@example(-0.25, 1)
+@example(4503599627370.5, 0)
+def test_what_lies_halfway_goes_to_the_even_place_as_a_person_wrote_it(value, places):
+    """Against the decimal arithmetic of the library, on the shortest text of the float."""
+    exact = Decimal(repr(value)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_EVEN)
+    printed = words.decimal(value, places).replace(",", "").replace("\u2212", "-")
+    assert printed == (str(exact) if exact else str(abs(exact)))
 
 
 @pytest.mark.parametrize(
