@@ -1,10 +1,12 @@
 """From values to px, and the round numbers that stand along an axis."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 from math import ceil, floor, log10
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from pipeline.base.period import Month
 
@@ -24,11 +26,11 @@ class Scale:
         origin, each = self._line
         return origin + (log10(value) if self.is_log else value) * each
 
-    def places(self, values: Iterable[float]) -> list[float]:
+    def places(self, values: ArrayLike) -> NDArray[np.float64]:
         """The places of many values on an even scale."""
         assert not self.is_log, "many values have even scales only"
         origin, each = self._line
-        return [origin + value * each for value in values]
+        return origin + np.asarray(values, dtype=np.float64) * each
 
     @cached_property
     def _line(self) -> tuple[float, float]:

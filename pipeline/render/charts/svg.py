@@ -15,7 +15,11 @@ from itertools import groupby
 from operator import attrgetter, sub
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+
 Point = tuple[float, float]
+Floats = NDArray[np.float64]
 
 INK, MUTED, RULE, BLUE, ACT, LOOK, BAND, BROWN = (
     "#16212b", "#4d5963", "#d9d9d2", "#3b82a0", "#9b1b45", "#e39a1f", "#dbe8ec", "#8a5410",
@@ -127,6 +131,14 @@ def _step(tenths: int) -> str:
     """A length in px behind another; kept, because most of the time of a page went into them."""
     text = px(tenths / 10)
     return text.replace("-0.", "-.") if tenths < 0 else f" {text.removeprefix('0') or 0}"
+
+
+def line(across: Floats, heights: Floats, kind: str) -> Mark:
+    """A line through many points, at whole px; as arrays, because a log has hundreds of them."""
+    places = np.rint((across, heights)).astype(np.int64)
+    steps = map(_step, (np.diff(places).T * 10).ravel().tolist())
+    begin = " ".join(map(str, places[:, 0].tolist()))
+    return Mark(LINES[kind], f"M{begin}l{''.join(steps).lstrip()}")
 
 
 def level(places: Sequence[tuple[float, float]], y: float, kind: str) -> list[Mark]:

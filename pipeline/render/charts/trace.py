@@ -5,6 +5,7 @@ would have at the logged pressure; thin lines mark where the phases begin.
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from markupsafe import Markup
@@ -12,9 +13,9 @@ from markupsafe import Markup
 from pipeline.base.phrases import phrase
 from pipeline.physics.steam import saturation_celsius
 from pipeline.render.charts.axes import LABEL_GAP, level_labels
-from pipeline.render.charts.curve import Run, Samples, outline, runs
+from pipeline.render.charts.curve import Run, outline, runs
 from pipeline.render.charts.scale import Scale, round_ticks
-from pipeline.render.charts.svg import Canvas, Mark, level, path, rect, text
+from pipeline.render.charts.svg import Canvas, Floats, Mark, level, line, path, rect, text
 from pipeline.render.charts.whole import plot, stretched, wide_and_narrow
 from pipeline.render.words import decimal
 
@@ -28,14 +29,16 @@ LABEL_WIDTH = 62
 
 @dataclass(frozen=True, eq=False)
 class Trace:
-    """Samples as (seconds, value), °C and kPa absolute; set_celsius is what was asked for.
+    """Samples in order of time, °C and kPa absolute; not a number where a value was not logged.
 
-    `band` is what the program asks for in the hold; its upper end is None for no upper edge.
-    `phases` are the names of phases and the seconds at which they begin, in order.
+    `set_celsius` is what was asked for, `band` what the program asks for in the hold; its upper end
+    is None for no upper edge. `phases` are the names of phases and the seconds at which they begin,
+    in order.
     """
 
-    celsius: Samples
-    kpa: Samples
+    seconds: Floats
+    celsius: Floats
+    kpa: Floats
     set_celsius: float | None
     title: str
     description: str
@@ -45,23 +48,24 @@ class Trace:
 
 @dataclass(frozen=True)
 class _Curve:
-    """What is drawn of one measured value: its runs, and the least and greatest of it."""
+    """What is drawn of one measured value: its runs, and both ends of its axis."""
 
     runs: list[Run]
     low: float
     high: float
 
-    def along(self, start: float, end: float) -> Scale:
-        """The axis between two places, in px."""
-        return Scale(self.low, self.high if self.high > self.low else self.low + 1, start, end)
+    @cached_property
+    def labels(self) -> list[tuple[float, str]]:
+        """The figures along the axis."""
+        return [(tick, decimal(tick, 0)) for tick in round_ticks(self.low, self.high, 4)]
 
 
 def trace(cycle: Trace, uid: str) -> Markup:
-    """The cycle for a screen and for a phone; it needs samples of one of the two values."""
+    """The cycle for a screen and for a phone; it needs two samples, and one of the two values."""
     wide = Canvas(uid, 1000, 352, 46, 116, 36, 42)
     narrow = Canvas(f"{uid}-narrow", 350, 322, 40, 10, 36, 42)
-    ends = [float(end) for one in (cycle.celsius, cycle.kpa) if len(one) for end in one[[0, -1], 0]]
-    span = (min(0.0, *ends), max(60.0, *ends))
+    first, last = cycle.seconds[[0, -1]].tolist()
+    span = (min(0.0, first), max(60.0, last))
     curves = _curves(cycle, wide)
     drawn = plot(f"{uid}-plot", _lines(cycle, curves, span, wide))
 
@@ -74,27 +78,25 @@ def trace(cycle: Trace, uid: str) -> Markup:
 
 def _curves(cycle: Trace, canvas: Canvas) -> dict[str, _Curve]:
     """The measured values, thinned once for both drawings, and the theoretical temperature."""
-    half = (canvas.plot_bottom - canvas.top) / 2
+    each_px = 2 / (canvas.plot_bottom - canvas.top)
+
+    def curve(values: Floats, low: float, high: float) -> _Curve:
+        return _Curve(runs(cycle.seconds, values, TOLERANCE_PX * (high - low) * each_px), low, high)
+
     found = {}
-    for name, samples in (("celsius", cycle.celsius), ("kpa", cycle.kpa)):
-        if len(samples):
-            low, high = float(samples[:, 1].min()), float(samples[:, 1].max())
-            tolerance = TOLERANCE_PX * (high - low) / half
-            found[name] = _Curve(runs(samples, tolerance), low, high)
+    for name, values in (("celsius", cycle.celsius), ("kpa", cycle.kpa)):
+        logged = values[~np.isnan(values)]
+        if len(logged):
+            low, high = float(logged.min()), float(logged.max())
+            # A value that never moves still needs an axis with two ends.
+            found[name] = curve(values, low, high if high > low else low + 1)
     if len(found) == 2:
         # While air is in the chamber the two differ anyway, so the axis is the measured one's.
         low, high = found["celsius"].low, found["celsius"].high
-        steam = theoretical(cycle.kpa)
-        steam = steam[(steam[:, 1] >= low) & (steam[:, 1] <= high)]
-        found["steam"] = _Curve(runs(steam, TOLERANCE_PX * (high - low) / half), low, high)
+        steam = saturation_celsius(cycle.kpa)
+        steam[(steam < low) | (steam > high)] = np.nan
+        found["steam"] = curve(steam, low, high)
     return found
-
-
-def theoretical(kpa: Samples) -> Samples:
-    """The temperature of saturated steam at each pressure, where there is one."""
-    celsius = saturation_celsius(kpa[:, 1])
-    known = ~np.isnan(celsius)
-    return np.column_stack((kpa[known, 0], celsius[known]))
 
 
 def _halves(canvas: Canvas) -> tuple[float, float]:
@@ -108,11 +110,11 @@ def _axes(curves: dict[str, _Curve], canvas: Canvas) -> dict[str, Scale]:
     """The axes of temperature and pressure, as far as they were logged."""
     split, top = _halves(canvas)
     ends = {"celsius": (split, canvas.top), "kpa": (canvas.plot_bottom, top)}
-    return {name: curves[name].along(*ends[name]) for name in ends if name in curves}
-
-
-def _ticks(y: Scale) -> list[float]:
-    return round_ticks(y.low, y.high, 4)
+    return {
+        name: Scale(curves[name].low, curves[name].high, *ends[name])
+        for name in ends
+        if name in curves
+    }
 
 
 def _lines(
@@ -124,18 +126,18 @@ def _lines(
     drawn = []
     for _, at in cycle.phases:
         drawn += path([(x(at), canvas.top - 2), (x(at), canvas.plot_bottom)], "grid")
-    for y in axes.values():
-        for tick in _ticks(y):
+    for name, y in axes.items():
+        for tick, _ in curves[name].labels:
             drawn += level(across, y(tick), "grid")
     if "celsius" in axes:
         y = axes["celsius"]
         drawn += _band(cycle, canvas, y)
         if "steam" in curves:
-            drawn += _curve(curves["steam"], canvas, x, y, "dotted")
-        drawn += _curve(curves["celsius"], canvas, x, y, "line")
+            drawn += _drawn(curves["steam"], canvas, x, y, "dotted")
+        drawn += _drawn(curves["celsius"], canvas, x, y, "line")
         drawn += [mark for asked in _asked(cycle, y) for mark in level(across, y(asked), "dash")]
     if "kpa" in axes:
-        drawn += _curve(curves["kpa"], canvas, x, axes["kpa"], "second")
+        drawn += _drawn(curves["kpa"], canvas, x, axes["kpa"], "second")
     return drawn
 
 
@@ -147,7 +149,7 @@ def _words(
     words, names = _phases(cycle, canvas, x), []
     titles = {"celsius": phrase("trace.celsius"), "kpa": phrase("trace.kpa")}
     for name, y in axes.items():
-        words += level_labels(canvas, y, [(tick, decimal(tick, 0)) for tick in _ticks(y)])
+        words += level_labels(canvas, y, curves[name].labels)
         names.append(text(canvas.left, y.end - LABEL_GAP, titles[name], "name"))
     if "celsius" in axes and canvas.right > LABEL_GAP * 3:
         for asked in _asked(cycle, axes["celsius"]):
@@ -187,11 +189,6 @@ def _phases(cycle: Trace, canvas: Canvas, x: Scale) -> list[Mark]:
     ]
 
 
-def _curve(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list[Mark]:
-    drawn = []
-    for run in curve.runs:
-        points = outline(run, canvas.width // POINT_EVERY_PX)
-        seconds, values = zip(*points, strict=True)
-        places = zip(map(round, x.places(seconds)), map(round, y.places(values)), strict=True)
-        drawn += path(list(places), kind)
-    return drawn
+def _drawn(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list[Mark]:
+    shown = (outline(run, canvas.width // POINT_EVERY_PX) for run in curve.runs)
+    return [line(x.places(seconds), y.places(values), kind) for seconds, values in shown]

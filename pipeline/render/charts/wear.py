@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 from markupsafe import Markup
 
 from pipeline.render.charts.marks import mark
@@ -63,8 +64,8 @@ def _weekly(
 ) -> list[tuple[float, float | None]]:
     days = [on.toordinal() for on, _ in weeks]
     # To whole px: of the height, that is less than a hundredth, and it keeps the line short.
-    heights = map(round, y.places([value for _, value in weeks]))
-    places = zip(x.places(days), heights, strict=True)
+    heights = np.rint(y.places([value for _, value in weeks])).tolist()
+    places = zip(x.places(days).tolist(), heights, strict=True)
     points: list[tuple[float, float | None]] = []
     before = days[0]
     for day, place in zip(days, places, strict=True):

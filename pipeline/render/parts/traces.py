@@ -5,7 +5,6 @@ from dataclasses import replace
 import numpy as np
 
 from pipeline.base.phrases import phrase
-from pipeline.render.charts.curve import Samples
 from pipeline.render.charts.trace import Trace, trace
 from pipeline.render.parts.periods import source_cell
 from pipeline.render.parts.verdict import amount_words
@@ -23,15 +22,11 @@ def trace_sections(
     tables: Tables, site: SiteRow, unit: UnitRow, number: int
 ) -> tuple[Section, ...]:
     """The numbered sections of a unit's page that show cycles sample by sample, one a cycle."""
-    every = ((row, _samples(row)) for row in tables.traces.get(unit.unit_serial, []))
-    drawn = [(row, logged) for row, logged in every if max(map(len, logged)) > 1]
-    rows = [row for row, _ in drawn]
-    if not drawn:
+    rows = [row for row in tables.traces.get(unit.unit_serial, []) if _is_drawn(row)]
+    if not rows:
         title = phrase("trace.title", number=str(number))
         return (Section("cycle", title, phrase("trace.none")),)
-    first, *others = (
-        _section(row, logged, number, place) for place, (row, logged) in enumerate(drawn, start=1)
-    )
+    first, *others = (_section(row, number, place) for place, row in enumerate(rows, start=1))
     shown = sum(_is_told(row) for row in rows)
     notes = [*first.notes, phrase("trace.note")]
     if rows[0].told_count > shown:
@@ -49,7 +44,7 @@ def _is_told(row: TraceRow) -> bool:
     return row.outcome != "complete" or row.verdict in ("breaks", "cannot_tell")
 
 
-def _section(row: TraceRow, logged: tuple[Samples, Samples], number: int, place: int) -> Section:
+def _section(row: TraceRow, number: int, place: int) -> Section:
     is_first = place == 1
     name = phrase("trace.title" if is_first else "trace.further", number=str(number), n=str(place))
     words = phrase(
@@ -66,7 +61,9 @@ def _section(row: TraceRow, logged: tuple[Samples, Samples], number: int, place:
     )
     low = row.low_celsius
     drawn = Trace(
-        *logged,
+        np.array(row.elapsed_seconds),
+        np.array(row.chamber_celsius, dtype=np.float64),
+        np.array(row.chamber_kpa, dtype=np.float64),
         row.set_celsius,
         words,
         f"{_verdict(row)} {held}",
@@ -117,11 +114,6 @@ def _phases(row: TraceRow) -> list[tuple[str, float]]:
     return sorted(((name, at) for name, at in found if at is not None), key=lambda pair: pair[1])
 
 
-def _samples(row: TraceRow) -> tuple[Samples, Samples]:
-    """Temperatures and pressures by time, as far as they were logged."""
-    seconds = np.array(row.elapsed_seconds)
-    celsius, kpa = (
-        np.column_stack((seconds, np.array(values, dtype=np.float64)))
-        for values in (row.chamber_celsius, row.chamber_kpa)
-    )
-    return celsius[~np.isnan(celsius[:, 1])], kpa[~np.isnan(kpa[:, 1])]
+def _is_drawn(row: TraceRow) -> bool:
+    """Whether two samples of one of the two values make a line."""
+    return any(len(one) - one.count(None) > 1 for one in (row.chamber_celsius, row.chamber_kpa))

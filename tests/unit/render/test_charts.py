@@ -51,8 +51,9 @@ def a_wear(weeks: list[tuple[date, float]], baseline=(10.0, 12.0), name: str = "
 
 
 def a_trace(celsius: tuple, kpa: tuple = (), name: str = "Cycle 1") -> str:
-    logged = (np.array(samples, dtype=float).reshape(-1, 2) for samples in (celsius, kpa))
-    return str(trace(Trace(*logged, 134.0, name, name), "t"))
+    at = sorted({float(second) for second, _ in (*celsius, *kpa)})
+    logged = (np.array([dict(one).get(second, np.nan) for second in at]) for one in (celsius, kpa))
+    return str(trace(Trace(np.array(at), *logged, 134.0, name, name), "t"))
 
 
 def every_chart(name: str) -> dict[str, str]:

@@ -5,12 +5,11 @@ from datetime import datetime
 from types import SimpleNamespace
 
 import numpy as np
-import pytest
 
 from pipeline.base.phrases import words
 from pipeline.physics.reason import Reason
 from pipeline.physics.verdict import Limit
-from pipeline.render.charts.trace import Trace, theoretical, trace
+from pipeline.render.charts.trace import Trace, trace
 from pipeline.render.parts.programs import programs_sections
 from pipeline.render.parts.traces import trace_sections
 from pipeline.render.parts.verdict import unjudged_section, verdict_section
@@ -140,10 +139,9 @@ def test_a_unit_without_readings_says_so():
 
 
 def a_cycle(**changed):
-    at = [float(second) for second in range(0, 600, 5)]
+    at = np.arange(0.0, 600.0, 5.0)
     given = {
-        "celsius": np.array([(s, 100 + s / 16) for s in at]),
-        "kpa": np.array([(s, 101 + s / 3) for s in at]),
+        "seconds": at, "celsius": 100 + at / 16, "kpa": 101 + at / 3,
         "set_celsius": None, "title": "t", "description": "d",
         "band": (120.0, 124.0), "phases": (("heating", 0.0), ("hold", 300.0)),
     } | changed  # fmt: skip
@@ -161,13 +159,14 @@ def test_the_band_lies_where_its_temperatures_are():
 
 
 def test_the_theoretical_temperature_is_that_of_saturated_steam():
-    """134 °C at 304.20 kPa: IAPWS-IF97."""
-    (pair,) = theoretical(np.array([(5.0, 304.20)]))
-    assert pair[0] == 5.0
-    assert pair[1] == pytest.approx(134.0, abs=0.01)
-    assert len(theoretical(np.array([(5.0, 0.1)]))) == 0
-    assert "stroke-dasharray" in a_cycle()
-    assert "stroke-dasharray" not in a_cycle(kpa=np.empty((0, 2)))
+    """134 °C at 304.20 kPa: IAPWS-IF97. So at that pressure it lies on the line of the set 134."""
+    level = np.full(120, 304.20)
+    drawn = a_cycle(celsius=np.linspace(20, 140, 120), kpa=level, set_celsius=134.0)
+    (theoretical,) = re.findall(r'stroke-dasharray="2 3"[^>]* d="M46 (\d+)l838 0"', drawn)
+    (asked,) = re.findall(r'stroke-width="1.4"[^>]* d="M46 ([\d.]+)h838"', drawn)
+    assert int(theoretical) == round(float(asked))
+    for without in (np.full(120, 0.1), np.full(120, np.nan)):
+        assert "stroke-dasharray" not in a_cycle(kpa=without)
 
 
 def test_phases_are_named_where_there_is_room():
