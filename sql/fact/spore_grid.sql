@@ -13,23 +13,15 @@
 -- run_count     load cycles started in it
 -- cycle_count   cycles of any program
 -- is_unseen     it lies between two days between which cycles ran that were not received
+-- Of each unit the first day of the year's first week.
 WITH start AS (
-    SELECT unit_serial, arg_max(week_starts, (from_on, to_on)) AS week_starts,
-    FROM fact.spore_span
-    WHERE rule = 'routine'
-    GROUP BY unit_serial
-),
-week AS (
     SELECT
-        week_starts,
-        unnest(
-            generate_series(
-                ($from_on - ((isodow($from_on) - week_starts + 7) % 7)::INTEGER)::DATE,
-                $as_of_on,
-                INTERVAL 7 DAY
-            )
-        )::DATE AS week_on,
-    FROM (SELECT unnest([1, 2, 3, 4, 5, 6, 7]) AS week_starts)
+        unit_serial,
+        coalesce(arg_max(span.week_starts, (span.from_on, span.to_on)), 1) AS weekday,
+        $from_on - ((isodow($from_on) - weekday + 7) % 7)::INTEGER AS first_on,
+    FROM (SELECT DISTINCT unit_serial, FROM model.assignment)
+    LEFT JOIN (FROM fact.spore_span WHERE rule = 'routine') AS span USING (unit_serial)
+    GROUP BY unit_serial
 ),
 stay AS (
     SELECT
@@ -37,45 +29,58 @@ stay AS (
         assignment.site_id,
         greatest(assignment.from_on, site.opened_on) AS from_on,
         least(assignment.to_on, site.closed_on, $to_on) AS to_on,
-        coalesce(start.week_starts, 1) AS week_starts,
+        start.first_on,
+        count(*) OVER (PARTITION BY assignment.unit_serial) AS stay_count,
     FROM model.assignment AS assignment
     JOIN model.site AS site USING (site_id)
-    LEFT JOIN start USING (unit_serial)
+    JOIN start USING (unit_serial)
 ),
-served AS (
+stay_week AS (
     SELECT
-        stay.unit_serial,
-        week.week_on,
-        arg_max(stay.site_id, (stay.to_on, stay.site_id)) AS site_id,
-        sum(least(stay.to_on, week.week_on + 7) - greatest(stay.from_on, week.week_on)) AS day_count,
-        max(least(stay.to_on, week.week_on + 7)) AS to_on,
+        unit_serial,
+        site_id,
+        stay_count,
+        first_on + 7 * unnest(range(0, ($as_of_on - first_on) // 7 + 1))::INTEGER AS week_on,
+        greatest(from_on, week_on) AS first_on,
+        least(to_on, week_on + 7) AS to_on,
     FROM stay
-    JOIN week
-        ON week.week_starts = stay.week_starts
-        AND stay.from_on < week.week_on + 7
-        AND stay.to_on > week.week_on
-    WHERE stay.from_on < stay.to_on
-    GROUP BY stay.unit_serial, week.week_on
+),
+-- Most units stay where they are, and have nothing to sum up.
+served AS (
+    SELECT unit_serial, week_on, site_id, to_on - first_on AS day_count, to_on,
+    FROM stay_week
+    WHERE stay_count = 1 AND first_on < to_on
+    UNION ALL
+    SELECT
+        unit_serial,
+        week_on,
+        arg_max(site_id, (to_on, site_id)) AS site_id,
+        sum(to_on - first_on) AS day_count,
+        max(to_on) AS to_on,
+    FROM stay_week
+    WHERE stay_count > 1 AND first_on < to_on
+    GROUP BY unit_serial, week_on
 ),
 closed_week AS (
     SELECT
-        closed_day.unit_serial,
-        closed_on - ((isodow(closed_on) - coalesce(start.week_starts, 1) + 7) % 7)::INTEGER AS week_on,
+        unit_serial,
+        first_on + 7 * ((closed_on - first_on) // 7)::INTEGER AS week_on,
         count(*) AS closed_count,
-    FROM fact.closed_day AS closed_day
-    LEFT JOIN start USING (unit_serial)
-    GROUP BY ALL
+    FROM fact.closed_day
+    JOIN start USING (unit_serial)
+    WHERE closed_on >= first_on
+    GROUP BY unit_serial, week_on
 ),
 used AS (
     SELECT
-        use_day.unit_serial,
-        used_on - ((isodow(used_on) - coalesce(start.week_starts, 1) + 7) % 7)::INTEGER AS week_on,
+        unit_serial,
+        first_on + 7 * ((used_on - first_on) // 7)::INTEGER AS week_on,
         sum(run_count)::BIGINT AS run_count,
         sum(cycle_count)::BIGINT AS cycle_count,
-    FROM fact.use_day AS use_day
-    LEFT JOIN start USING (unit_serial)
-    WHERE used_on >= $from_on - 7
-    GROUP BY ALL
+    FROM fact.use_day
+    JOIN start USING (unit_serial)
+    WHERE used_on >= $from_on - 7 AND used_on >= first_on
+    GROUP BY unit_serial, week_on
 ),
 -- Days, a week or more apart, between which nothing was received although cycles ran: the counter skipped
 -- values, or the first cycle ever received was not the unit's first.
@@ -102,12 +107,13 @@ unseen AS (
     WHERE state = 'not_seen'
 ),
 unseen_week AS (
-    SELECT DISTINCT served.unit_serial, served.week_on,
-    FROM served
-    JOIN unseen
-        ON unseen.unit_serial = served.unit_serial
-        AND coalesce(unseen.after_on, $history_on - 1) < served.week_on
-        AND unseen.before_on >= served.week_on + 7
+    SELECT DISTINCT unit_serial, week_on,
+    FROM (
+        SELECT *, first_on + 7 * unnest(range(0, ($as_of_on - first_on) // 7 + 1))::INTEGER AS week_on,
+        FROM unseen
+        JOIN start USING (unit_serial)
+    )
+    WHERE week_on > coalesce(after_on, $history_on - 1) AND week_on + 7 <= before_on
 )
 SELECT
     served.unit_serial,
