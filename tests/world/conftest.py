@@ -62,3 +62,16 @@ def run_once():
         return run(load_network(folder), as_of, NOW_UTC)
 
     return ran
+
+
+@pytest.fixture(scope="session")
+def ran(world, tmp_path_factory, run_once):
+    """The world's folder after one run, and what the run told; read only: copy it to change it."""
+    folder = Path(shutil.copytree(world, tmp_path_factory.mktemp("ran") / "saltmarsh"))
+    return folder, run_once(folder)
+
+
+@pytest.fixture
+def ran_folder(ran, tmp_path: Path) -> Path:
+    """A copy of one's own of the world after one run."""
+    return Path(shutil.copytree(ran[0], tmp_path / "ran", symlinks=True))

@@ -11,6 +11,12 @@ from pipeline.warehouse.measured import measured
 
 DAY = date(2026, 10, 5)
 OLD, NEW = "saltmarsh-isles", "uk-dental"
+CHANGE = f'''
+[[practice]]
+sites = ["{{site_id}}"]
+profile = "{NEW}"
+from = {DAY}
+'''
 WEEKS = "SELECT unit_serial, week_on, state FROM fact.spore_week WHERE site_id = ? ORDER BY ALL"
 DUTIES = """
 SELECT unit_serial, rule, program, kind, days, due_on, is_overdue, days_overdue, source
@@ -24,12 +30,11 @@ TASKS = "SELECT unit_serial, task, due_on, source FROM fact.task_due WHERE site_
 
 
 @pytest.fixture(scope="module")
-def runs(world, run_once, tmp_path_factory):
+def runs(world, ran, run_once, tmp_path_factory):
     """What was found of a site by the old rules, by the new, and by one after the other."""
     site_id = (world / "sites.csv").read_text(encoding="utf-8").splitlines()[1].split(",")[0]
-    change = f'\n[[practice]]\nsites = ["{site_id}"]\nprofile = "{NEW}"\nfrom = {DAY}\n'
-    found = {}
-    for name in ("old", "new", "moved"):
+    found = {"old": found_in(ran[0], site_id)}
+    for name in ("new", "moved"):
         folder = tmp_path_factory.mktemp(name) / "saltmarsh"
         shutil.copytree(world, folder)
         if name == "new":
@@ -39,21 +44,26 @@ def runs(world, run_once, tmp_path_factory):
                 for line in text.splitlines()
             ]
             (folder / "sites.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
-        if name == "moved":
+        else:
             with (folder / "network.toml").open("a", encoding="utf-8") as stream:
-                stream.write(change)
-        page = run_once(folder).page
-        with measured(load_network(folder).state_folder) as (con, _):
-            found[name] = {
-                "weeks": con.execute(WEEKS, [site_id]).fetchall(),
-                "duties": con.execute(DUTIES, [site_id]).fetchall(),
-                "tasks": con.execute(TASKS, [site_id]).fetchall(),
-                "ended": con.execute(ROUTINES.format(op="<="), [site_id, DAY]).fetchall(),
-                "running": con.execute(ROUTINES.format(op=">"), [site_id, DAY]).fetchall(),
-                "pages": page.parent,
-                "site_id": site_id,
-            }
+                stream.write(CHANGE.format(site_id=site_id))
+        run_once(folder)
+        found[name] = found_in(folder, site_id)
     return found
+
+
+def found_in(folder, site_id):
+    """The tables of a site after a run in this folder."""
+    with measured(load_network(folder).state_folder) as (con, _):
+        return {
+            "weeks": con.execute(WEEKS, [site_id]).fetchall(),
+            "duties": con.execute(DUTIES, [site_id]).fetchall(),
+            "tasks": con.execute(TASKS, [site_id]).fetchall(),
+            "ended": con.execute(ROUTINES.format(op="<="), [site_id, DAY]).fetchall(),
+            "running": con.execute(ROUTINES.format(op=">"), [site_id, DAY]).fetchall(),
+            "pages": folder / "pages" / "latest",
+            "site_id": site_id,
+        }
 
 
 def test_weeks_before_the_change_are_those_of_the_old_rule(runs):

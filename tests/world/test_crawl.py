@@ -5,6 +5,7 @@ the tables from which they come, read back from the exported files and not from 
 import re
 from collections import Counter
 from html.parser import HTMLParser
+from pathlib import Path
 from urllib.parse import urldefrag
 
 import polars as pl
@@ -57,16 +58,13 @@ class Read(HTMLParser):
 
 
 @pytest.fixture(scope="module")
-def ran(world, tmp_path_factory, run_once):
-    import shutil
-
-    folder = shutil.copytree(world, tmp_path_factory.mktemp("crawl") / "saltmarsh")
-    run_once(folder)
-    return folder / "pages" / "latest"
+def pages(ran) -> Path:
+    """The folder of the world's pages."""
+    return ran[0] / "pages" / "latest"
 
 
 @pytest.fixture(scope="module")
-def site(ran) -> dict[str, Read]:
+def site(pages) -> dict[str, Read]:
     """Every page that can be reached from the first."""
     found: dict[str, Read] = {}
     waiting = ["index.html"]
@@ -74,24 +72,24 @@ def site(ran) -> dict[str, Read]:
         name = waiting.pop()
         if name in found or not name.endswith(".html"):
             continue
-        found[name] = Read((ran / name).read_text(encoding="utf-8"))
+        found[name] = Read((pages / name).read_text(encoding="utf-8"))
         waiting += [urldefrag(link).url for link in found[name].links]
         waiting = [one for one in waiting if one]
     return found
 
 
 @pytest.fixture(scope="module")
-def ranking(ran) -> dict[tuple[str, str, str], dict]:
-    rows = pl.read_parquet(ran / "measures" / "ranking.parquet").iter_rows(named=True)
+def ranking(pages) -> dict[tuple[str, str, str], dict]:
+    rows = pl.read_parquet(pages / "measures" / "ranking.parquet").iter_rows(named=True)
     return {(row["measure"], row["level"], row["subject_id"]): row for row in rows}
 
 
-def test_every_page_is_reached_and_every_link_leads_somewhere(ran, site):
-    assert set(site) == {path.name for path in ran.glob("*.html")}
+def test_every_page_is_reached_and_every_link_leads_somewhere(pages, site):
+    assert set(site) == {path.name for path in pages.glob("*.html")}
     for name, page in site.items():
         for link in page.links:
             file, part = urldefrag(link)
-            assert not file or (ran / file).is_file(), f"{name}: {link}"
+            assert not file or (pages / file).is_file(), f"{name}: {link}"
             assert not part or part in site.get(file, page).ids, f"{name}: {link}"
 
 
@@ -120,9 +118,9 @@ def test_the_stops_of_every_site_and_unit_are_those_of_the_measure(site, ranking
 
 
 @pytest.fixture(scope="module")
-def recent(ran) -> dict[str, tuple[int, int]]:
+def recent(pages) -> dict[str, tuple[int, int]]:
     """Stopped and run in the last four weeks, by unit and by site."""
-    rows = pl.read_parquet(ran / "measures" / "recent.parquet")
+    rows = pl.read_parquet(pages / "measures" / "recent.parquet")
     found = {}
     for subject in ("unit_serial", "site_id"):
         sums = rows.group_by(subject).agg(pl.col("stopped_count", "run_count").sum())
@@ -192,8 +190,8 @@ def test_the_last_four_weeks_of_every_unit_and_site_are_those_exported(site, rec
     assert checked > 20
 
 
-def test_every_state_is_that_of_the_measures(ran, site):
-    rows = pl.read_parquet(ran / "measures" / "state.parquet").iter_rows(named=True)
+def test_every_state_is_that_of_the_measures(pages, site):
+    rows = pl.read_parquet(pages / "measures" / "state.parquet").iter_rows(named=True)
     states = {(row["level"], safe_name(row["subject_id"])): row["state"] for row in rows}
     checked = 0
     for where, title, level, name, cell in subject_cells(site):
@@ -206,8 +204,8 @@ def test_every_state_is_that_of_the_measures(ran, site):
     assert checked > 20
 
 
-def test_habits_are_those_exported(ran, site):
-    rows = pl.read_parquet(ran / "measures" / "habit.parquet").iter_rows(named=True)
+def test_habits_are_those_exported(pages, site):
+    rows = pl.read_parquet(pages / "measures" / "habit.parquet").iter_rows(named=True)
     habits = {safe_name(row["unit_serial"]): row for row in rows}
     for where, title, _, name, cell in subject_cells(site, ("unit",)):
         if title == "Done late" and where.endswith("table-upkeep-habit"):
@@ -215,8 +213,8 @@ def test_habits_are_those_exported(ran, site):
             assert f"{row['late_count']:,} of {row['interval_count']:,}" in cell, (where, name)
 
 
-def test_units_that_drift_are_as_many_as_the_drifts_say(ran, site):
-    drifts = pl.read_parquet(ran / "measures" / "drift.parquet")
+def test_units_that_drift_are_as_many_as_the_drifts_say(pages, site):
+    drifts = pl.read_parquet(pages / "measures" / "drift.parquet")
     urgent = drifts.filter(pl.col("state").is_in(["act_now", "look_into"]))
     units = dict(urgent.group_by("site_id").agg(pl.col("unit_serial").n_unique()).iter_rows())
     checked = 0
@@ -237,14 +235,14 @@ def test_every_measure_page_says_what_the_measure_says_of_the_network(site, rank
         assert printed.split(" (")[0] in first["cells"][1], name
 
 
-def test_every_exported_finding_has_its_page_and_no_other_has(ran, site):
-    told = set(pl.read_parquet(ran / "measures" / "finding.parquet")["finding_id"])
+def test_every_exported_finding_has_its_page_and_no_other_has(pages, site):
+    told = set(pl.read_parquet(pages / "measures" / "finding.parquet")["finding_id"])
     pages = {name[8:-5] for name in site if name.startswith("finding-")}
     assert told == pages and len(told) > 5
 
 
-def test_the_balance_on_the_data_page_is_that_of_the_list(ran, site):
-    rows = pl.read_csv(ran / "balance.csv", infer_schema_length=None)
+def test_the_balance_on_the_data_page_is_that_of_the_list(pages, site):
+    rows = pl.read_csv(pages / "balance.csv", infer_schema_length=None)
     by_feed = rows.group_by("feed").agg(pl.col("read", "used", "held", "duplicate").sum())
     shown = {row["cells"][0].split("|")[0].strip(): row["cells"]
              for row in site["data.html"].tables["table-balance"][1:]}  # fmt: skip

@@ -1,7 +1,6 @@
 """What is scripted to go wrong with single cycles is found in a run, and nobody else accused."""
 
 import json
-import shutil
 
 import pytest
 
@@ -12,9 +11,9 @@ TORN = ("fahrenheit", "gauge", "dropped", "frozen", "jump")
 
 
 @pytest.fixture(scope="module")
-def ran(world, tmp_path_factory, run_once):
+def truth_and_con(ran):
     """The truth about each mishap as (unit, number), and the warehouse after one run."""
-    folder = shutil.copytree(world, tmp_path_factory.mktemp("judged") / "saltmarsh")
+    folder, _ = ran
     units = json.loads((folder / "truth" / "truth.json").read_text(encoding="utf-8"))["units"]
     truth = {
         kind: {
@@ -24,7 +23,6 @@ def ran(world, tmp_path_factory, run_once):
         }
         for kind in (*BREAKS, *TORN, "echo", "copy")
     }
-    run_once(folder)
     with open_file(folder / "state" / "warehouse.duckdb") as con:
         yield truth, con
 
@@ -43,16 +41,16 @@ def judged(con):
     return {(unit, number): tuple(rest) for unit, number, *rest in rows}
 
 
-def test_the_truth_holds_every_kind_of_mishap(ran):
-    truth, con = ran
+def test_the_truth_holds_every_kind_of_mishap(truth_and_con):
+    truth, con = truth_and_con
     received = judged(con).keys()
     # Some lines of this world were cut short, and their cycles with them.
     for kind, cycles in truth.items():
         assert len(cycles & received) >= 2, kind
 
 
-def test_every_cycle_that_was_not_as_asked_breaks_by_what_was_scripted(ran):
-    truth, con = ran
+def test_every_cycle_that_was_not_as_asked_breaks_by_what_was_scripted(truth_and_con):
+    truth, con = truth_and_con
     found = judged(con)
     for kind, limit in (("short", "hold_too_short"), ("air", "below_theory")):
         for cycle in truth[kind] & found.keys():
@@ -60,14 +58,14 @@ def test_every_cycle_that_was_not_as_asked_breaks_by_what_was_scripted(ran):
             assert found[cycle][2] == limit, cycle
 
 
-def test_no_other_load_cycle_said_complete_breaks(ran):
-    truth, con = ran
+def test_no_other_load_cycle_said_complete_breaks(truth_and_con):
+    truth, con = truth_and_con
     broken = {cycle for cycle, told in judged(con).items() if told[0] == "breaks"}
     assert broken <= truth["short"] | truth["air"]
 
 
-def test_readings_that_cannot_be_believed_never_pass(ran):
-    truth, con = ran
+def test_readings_that_cannot_be_believed_never_pass(truth_and_con):
+    truth, con = truth_and_con
     found = judged(con)
     for kind in TORN:
         for cycle in truth[kind] & found.keys():
@@ -81,16 +79,18 @@ def test_readings_that_cannot_be_believed_never_pass(ran):
     assert reasons["fahrenheit"] <= {"lines_held", "unit_slip", None}
 
 
-def test_the_unit_that_prints_what_was_set_is_an_echo_and_no_other(ran):
-    truth, con = ran
+def test_the_unit_that_prints_what_was_set_is_an_echo_and_no_other(truth_and_con):
+    truth, con = truth_and_con
     units = {
         unit for (unit,) in con.execute("SELECT unit_serial FROM fact.verdict_echo").fetchall()
     }
     assert units == {unit for unit, _ in truth["echo"]}
 
 
-def test_the_record_that_was_printed_again_is_found_and_no_other_cycle_repeats_its_neighbours(ran):
-    truth, con = ran
+def test_the_record_that_was_printed_again_is_found_and_no_other_cycle_repeats_its_neighbours(
+    truth_and_con,
+):
+    truth, con = truth_and_con
     rows = con.execute(
         """
         SELECT cycle.unit_serial, cycle.cycle_number, again.run_count
@@ -106,8 +106,8 @@ def test_the_record_that_was_printed_again_is_found_and_no_other_cycle_repeats_i
     assert told.fetchone() == (len(copied),)
 
 
-def test_each_unit_with_loads_in_doubt_has_one_finding_and_no_other_unit_has(ran):
-    truth, con = ran
+def test_each_unit_with_loads_in_doubt_has_one_finding_and_no_other_unit_has(truth_and_con):
+    truth, con = truth_and_con
     rows = con.execute(
         "SELECT unit_serial, state FROM measure.finding WHERE kind = 'cycle_broken'"
     ).fetchall()
@@ -115,8 +115,8 @@ def test_each_unit_with_loads_in_doubt_has_one_finding_and_no_other_unit_has(ran
     assert sorted(rows) == sorted((unit, "act_now") for unit in broken)
 
 
-def test_what_meets_breaks_and_cannot_be_told_adds_up_to_all_that_was_finished(ran):
-    _, con = ran
+def test_what_meets_breaks_and_cannot_be_told_adds_up_to_all_that_was_finished(truth_and_con):
+    _, con = truth_and_con
     counted = con.execute("SELECT sum(cycle_count)::BIGINT FROM fact.verdict").fetchone()
     finished = con.execute(
         """

@@ -2,7 +2,6 @@
 
 import itertools
 import json
-import shutil
 from collections import Counter, defaultdict
 from datetime import date, timedelta
 from functools import cache
@@ -26,11 +25,9 @@ ENDED = (
 
 
 @pytest.fixture(scope="module")
-def found(world, run_once, tmp_path_factory):
+def found(ran):
     """The figures of the world, and the truth about it."""
-    folder = tmp_path_factory.mktemp("routine") / "saltmarsh"
-    shutil.copytree(world, folder)
-    run_once(folder)
+    folder, _ = ran
     truth = json.loads((folder / "truth" / "truth.json").read_text(encoding="utf-8"))
     with measured(load_network(folder).state_folder) as (con, _):
         yield con, truth

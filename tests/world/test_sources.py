@@ -7,9 +7,9 @@ from pipeline.run import run
 
 
 def test_a_location_that_is_gone_is_shown_with_the_day_it_was_last_seen(
-    folder, run_once, ends_on, now_utc
+    ran_folder, ends_on, now_utc
 ):
-    run_once(folder)
+    folder = ran_folder
     text = (folder / "network.toml").read_text(encoding="utf-8")
     before = text.count('location = "logs/{site}/closures')
     assert before == 1

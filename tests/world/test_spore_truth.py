@@ -1,7 +1,6 @@
 """Against what the simulator hid: every week without a test and every growth, and no other."""
 
 import json
-import shutil
 from datetime import date, timedelta
 
 import pytest
@@ -10,9 +9,8 @@ from pipeline.warehouse.connection import open_file
 
 
 @pytest.fixture(scope="module")
-def truth_and_con(world, tmp_path_factory, run_once):
-    folder = shutil.copytree(world, tmp_path_factory.mktemp("truth") / "saltmarsh")
-    run_once(folder)
+def truth_and_con(ran):
+    folder, _ = ran
     truth = json.loads((folder / "truth" / "truth.json").read_text(encoding="utf-8"))
     with open_file(folder / "state" / "warehouse.duckdb") as con:
         yield truth["units"], con
