@@ -19,9 +19,18 @@ def phrase(name: str, number: int | None = None, /, **texts: str) -> str:
     With a number, the form for none, one or more of it is taken: `none`, `one`, `other`, by the
     plural rule of the language. The number itself fills the blank {n}.
     """
-    found = _entry(language(), name)
-    if not texts and number is None and type(found) is str:
-        return _without_blanks(found)
+    spoken = language()
+    return _filled(spoken, name, number, texts) if texts else _said(spoken, name, number)
+
+
+# Most of a page are headings and words that are the same on the next one.
+@lru_cache(maxsize=1 << 14)
+def _said(spoken: str, name: str, number: int | None) -> str:
+    return _filled(spoken, name, number, {})
+
+
+def _filled(spoken: str, name: str, number: int | None, texts: dict[str, str]) -> str:
+    found = _entry(spoken, name)
     if isinstance(found, dict):
         assert number is not None, f"words.toml, {name}: has forms, so it needs a number"
         found = _form(found, number)
@@ -91,12 +100,6 @@ def _read(name: str) -> dict[str, Any]:
 def _known(spoken: str, name: str, word: str) -> str:
     listed_as = word.replace(" ", "_")
     return str(_entry(spoken, name).get(listed_as, word.replace("_", " ")))
-
-
-@cache
-def _without_blanks(sentence: str) -> str:
-    # Of what stands on a page, most are headings and words: looked through for blanks once.
-    return sentence.format_map({})
 
 
 @cache

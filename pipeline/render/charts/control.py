@@ -9,7 +9,7 @@ from pipeline.base.phrases import phrase
 from pipeline.render.charts.axes import LABEL_GAP, level_labels, month_names
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale, day_scale, round_ticks, upper_end
-from pipeline.render.charts.svg import Canvas, Mark, level, path, text, unbroken
+from pipeline.render.charts.svg import Canvas, Mark, MaybePoint, level, path, text, unbroken
 from pipeline.render.charts.whole import plot, stretched, wide_and_narrow
 from pipeline.render.words import percent
 
@@ -31,11 +31,16 @@ def control(periods: tuple[Period, ...], uid: str, title: str, description: str)
     """The chart for a screen and for a phone; it needs at least one period in which cycles ran."""
     wide = Canvas(uid, 1000, 230, 46, 104, 14, 30)
     narrow = Canvas(f"{uid}-narrow", 350, 230, 46, 10, 14, 30)
-    drawn = plot(f"{uid}-plot", _lines(periods, wide))
 
     def draw(on: Canvas) -> list[Mark]:
-        lines = drawn if on is wide else stretched(f"{uid}-plot", wide, on)
-        return [lines, *_marks(periods, on), *_words(periods, on)]
+        x, y = _axes(periods, on)
+        points = _points(periods, x, y)
+        drawn = (
+            plot(f"{uid}-plot", _lines(periods, points, on, x, y))
+            if on is wide
+            else stretched(f"{uid}-plot", wide, on)
+        )
+        return [drawn, *_marks(periods, points), *_words(periods, on, y)]
 
     return wide_and_narrow(draw, wide, narrow, title, description)
 
@@ -50,7 +55,7 @@ def _axes(periods: tuple[Period, ...], canvas: Canvas) -> tuple[Scale, Scale]:
     return across, Scale(0, top, canvas.plot_bottom, canvas.top)
 
 
-def _points(periods: tuple[Period, ...], x: Scale, y: Scale) -> list[tuple[float, float | None]]:
+def _points(periods: tuple[Period, ...], x: Scale, y: Scale) -> list[MaybePoint]:
     """The middle of each period, at the height of its share."""
     half = PERIOD.days / 2
     return [
@@ -59,9 +64,10 @@ def _points(periods: tuple[Period, ...], x: Scale, y: Scale) -> list[tuple[float
     ]
 
 
-def _lines(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
+def _lines(
+    periods: tuple[Period, ...], points: list[MaybePoint], canvas: Canvas, x: Scale, y: Scale
+) -> list[Mark]:
     """What the phone has too, only closer together."""
-    x, y = _axes(periods, canvas)
     body = []
     for tick in round_ticks(0, y.high):
         body += level([(canvas.left, canvas.plot_right)], y(tick), "grid")
@@ -71,14 +77,13 @@ def _lines(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
     ):
         for run in _steps([p.period_on for p in periods], levels, x, y):
             body += path(run, kind)
-    for run in unbroken(_points(periods, x, y)):
+    for run in unbroken(points):
         body += path(run, "line")
     return body
 
 
-def _marks(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
+def _marks(periods: tuple[Period, ...], points: list[MaybePoint]) -> list[Mark]:
     """The shape of each period, those above the limit last."""
-    points = _points(periods, *_axes(periods, canvas))
     return [
         mark(shape, at, value, 4.5)
         for is_above, shape in ((False, "usual"), (True, "act_now"))
@@ -87,11 +92,10 @@ def _marks(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
     ]
 
 
-def _words(periods: tuple[Period, ...], canvas: Canvas) -> list[Mark]:
-    x, y = _axes(periods, canvas)
+def _words(periods: tuple[Period, ...], canvas: Canvas, y: Scale) -> list[Mark]:
     words = level_labels(canvas, y, [(tick, percent(tick)) for tick in round_ticks(0, y.high)])
     first, last = periods[0].period_on, periods[-1].period_on + PERIOD
-    words += month_names(canvas, x, first, last, canvas.plot_bottom + 18)
+    words += month_names(canvas, first, last, canvas.plot_bottom + 18)
     if canvas.right > canvas.left:
         words += _side_labels(periods[-1], canvas, y)
     return words
@@ -101,7 +105,7 @@ def _steps(
     days: list[date], levels: list[float | None], x: Scale, y: Scale
 ) -> list[list[tuple[float, float]]]:
     """A level for each period as a stepped line, broken where there is none."""
-    corners: list[tuple[float, float | None]] = []
+    corners: list[MaybePoint] = []
     for on, share in zip(days, levels, strict=True):
         height = None if share is None else y(share)
         end = (x((on + PERIOD).toordinal()), height)

@@ -1,8 +1,6 @@
 """From values to px, and the round numbers that stand along an axis."""
 
-from dataclasses import dataclass
 from datetime import date
-from functools import cached_property
 from math import ceil, floor, log10
 
 import numpy as np
@@ -11,33 +9,29 @@ from numpy.typing import ArrayLike, NDArray
 from pipeline.base.period import Month
 
 
-@dataclass(frozen=True)
 class Scale:
     """Values between low and high as px between start and end, evenly or by their logarithm."""
 
-    low: float
-    high: float
-    start: float
-    end: float
-    is_log: bool = False
+    __slots__ = ("_each", "_origin", "end", "high", "is_log", "low")
+
+    def __init__(
+        self, low: float, high: float, start: float, end: float, *, is_log: bool = False
+    ) -> None:
+        self.low, self.high, self.end, self.is_log = low, high, end, is_log
+        if is_log:
+            low, high = log10(low), log10(high)
+        # How far it is from a value to the next whole one, and where nothing would be, in px.
+        self._each = (end - start) / (high - low)
+        self._origin = start - low * self._each
 
     def __call__(self, value: float) -> float:
         """The place of a value, in px; also beyond the ends."""
-        origin, each = self._line
-        return origin + (log10(value) if self.is_log else value) * each
+        return self._origin + (log10(value) if self.is_log else value) * self._each
 
     def places(self, values: ArrayLike) -> NDArray[np.float64]:
         """The places of many values on an even scale."""
         assert not self.is_log, "many values have even scales only"
-        origin, each = self._line
-        return origin + np.asarray(values, dtype=np.float64) * each
-
-    @cached_property
-    def _line(self) -> tuple[float, float]:
-        """Where nothing would be, and how far it is from a value to the next whole one, in px."""
-        low, high = (log10(self.low), log10(self.high)) if self.is_log else (self.low, self.high)
-        each = (self.end - self.start) / (high - low)
-        return self.start - low * each, each
+        return self._origin + np.asarray(values, dtype=np.float64) * self._each
 
 
 def round_ticks(low: float, high: float, about: int = 5) -> list[float]:

@@ -41,7 +41,7 @@ def _draw(weeks: tuple[tuple[date, str], ...], canvas: Canvas) -> list[Mark]:
     for on, state in sorted(weeks, key=lambda week: week[1]):
         if state != "on_time":
             body += _week(state, x, on.toordinal())
-    return body + month_names(canvas, x, first, last, canvas.height - 6)
+    return body + month_names(canvas, first, last, canvas.height - 6)
 
 
 def _on_time(weeks: list[date], x: Scale) -> list[Mark]:

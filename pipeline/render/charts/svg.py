@@ -10,15 +10,17 @@ Everything is rounded to 0.1 px, so the same values give the same bytes on every
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from html import escape
+from html import escape as escaped
 from itertools import groupby
-from operator import attrgetter, sub
+from operator import itemgetter, sub
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 Point = tuple[float, float]
+MaybePoint = tuple[float, float | None]
+"""A point, or a gap where no height is known."""
 Floats = NDArray[np.float64]
 
 INK, MUTED, RULE, BLUE, ACT, LOOK, BAND, BROWN = (
@@ -88,6 +90,10 @@ def px(value: float) -> str:
     return "0" if text == "-0" else text
 
 
+escape = lru_cache(maxsize=1 << 14)(escaped)
+"""Of the figures and names in charts most come again."""
+
+
 class Mark(NamedTuple):
     """A part of a chart: how it looks, and its shape, which is data of a path or an element."""
 
@@ -96,12 +102,15 @@ class Mark(NamedTuple):
     is_path: bool = True
 
 
+_LOOK, _IS_PATH = itemgetter(0), itemgetter(2)
+
+
 def joined(marks: Iterable[Mark]) -> str:
     """The marks in their order, as few elements as can draw them."""
     drawn: list[str] = []
-    for look, alike in groupby(marks, key=attrgetter("look")):
+    for look, alike in groupby(marks, key=_LOOK):
         parts: list[str] = []
-        for is_path, of_kind in groupby(alike, key=attrgetter("is_path")):
+        for is_path, of_kind in groupby(alike, key=_IS_PATH):
             shapes = [mark.shape for mark in of_kind]
             parts += [f'<path d="{"".join(shapes)}"/>'] if is_path else shapes
         if not look:
@@ -134,11 +143,11 @@ def _step(tenths: int) -> str:
 
 
 def line(across: Floats, heights: Floats, kind: str) -> Mark:
-    """A line through many points, at whole px; as arrays, because a log has hundreds of them."""
-    places = np.rint((across, heights)).astype(np.int64)
-    steps = map(_step, (np.diff(places).T * 10).ravel().tolist())
-    begin = " ".join(map(str, places[:, 0].tolist()))
-    return Mark(LINES[kind], f"M{begin}l{''.join(steps).lstrip()}")
+    """A line through two points or more; as arrays, because a log has hundreds of them."""
+    tenths = np.rint(np.array((across, heights)) * 10).astype(np.int64)
+    steps = map(_step, (tenths[:, 1:] - tenths[:, :-1]).ravel("F").tolist())
+    x, y = tenths[:, 0].tolist()
+    return Mark(LINES[kind], f"M{px(x / 10)} {px(y / 10)}l{''.join(steps).lstrip()}")
 
 
 def level(places: Sequence[tuple[float, float]], y: float, kind: str) -> list[Mark]:
@@ -179,7 +188,7 @@ def text(x: float, y: float, words: str, kind: str = "label", anchor: str = "sta
     return Mark(look, f'<text x="{x:.0f}" y="{y:.0f}">{escape(words)}</text>', False)
 
 
-def unbroken(points: Iterable[tuple[float, float | None]]) -> list[list[Point]]:
+def unbroken(points: Iterable[MaybePoint]) -> list[list[Point]]:
     """The runs of points between gaps: a missing value is a gap, never a line across."""
     runs: list[list[Point]] = [[]]
     for x, y in points:

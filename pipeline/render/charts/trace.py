@@ -67,11 +67,15 @@ def trace(cycle: Trace, uid: str) -> Markup:
     first, last = cycle.seconds[[0, -1]].tolist()
     span = (min(0.0, first), max(60.0, last))
     curves = _curves(cycle, wide)
-    drawn = plot(f"{uid}-plot", _lines(cycle, curves, span, wide))
 
     def draw(on: Canvas) -> list[Mark]:
-        lines = drawn if on is wide else stretched(f"{uid}-plot", wide, on)
-        return [lines, *_words(cycle, curves, span, on)]
+        x, axes = Scale(*span, on.left, on.plot_right), _axes(curves, on)
+        drawn = (
+            plot(f"{uid}-plot", _lines(cycle, curves, on, x, axes))
+            if on is wide
+            else stretched(f"{uid}-plot", wide, on)
+        )
+        return [drawn, *_words(cycle, curves, on, x, axes)]
 
     return wide_and_narrow(draw, wide, narrow, cycle.title, cycle.description)
 
@@ -118,10 +122,9 @@ def _axes(curves: dict[str, _Curve], canvas: Canvas) -> dict[str, Scale]:
 
 
 def _lines(
-    cycle: Trace, curves: dict[str, _Curve], span: tuple[float, float], canvas: Canvas
+    cycle: Trace, curves: dict[str, _Curve], canvas: Canvas, x: Scale, axes: dict[str, Scale]
 ) -> list[Mark]:
     """All that is drawn but the words: the phone has the same lines, only closer together."""
-    x, axes = Scale(*span, canvas.left, canvas.plot_right), _axes(curves, canvas)
     across = [(canvas.left, canvas.plot_right)]
     drawn = []
     for _, at in cycle.phases:
@@ -142,10 +145,9 @@ def _lines(
 
 
 def _words(
-    cycle: Trace, curves: dict[str, _Curve], span: tuple[float, float], canvas: Canvas
+    cycle: Trace, curves: dict[str, _Curve], canvas: Canvas, x: Scale, axes: dict[str, Scale]
 ) -> list[Mark]:
     """The names of phases where there is room for them, and the figures along the axes."""
-    x, axes = Scale(*span, canvas.left, canvas.plot_right), _axes(curves, canvas)
     words, names = _phases(cycle, canvas, x), []
     titles = {"celsius": phrase("trace.celsius"), "kpa": phrase("trace.kpa")}
     for name, y in axes.items():
@@ -156,7 +158,7 @@ def _words(
             told = phrase("trace.asked", celsius=decimal(asked, 0))
             beside = axes["celsius"](asked) + 4
             words.append(text(canvas.plot_right + LABEL_GAP, beside, told))
-    for tick in round_ticks(span[0] / 60, span[1] / 60, 8):
+    for tick in round_ticks(x.low / 60, x.high / 60, 8):
         at = x(tick * 60)
         words.append(text(at, canvas.plot_bottom + 16, decimal(tick, 0), anchor="middle"))
     middle = (canvas.left + canvas.plot_right) / 2
@@ -191,4 +193,7 @@ def _phases(cycle: Trace, canvas: Canvas, x: Scale) -> list[Mark]:
 
 def _drawn(curve: _Curve, canvas: Canvas, x: Scale, y: Scale, kind: str) -> list[Mark]:
     shown = (outline(run, canvas.width // POINT_EVERY_PX) for run in curve.runs)
-    return [line(x.places(seconds), y.places(values), kind) for seconds, values in shown]
+    return [
+        line(np.rint(x.places(seconds)), np.rint(y.places(values)), kind)
+        for seconds, values in shown
+    ]

@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 
 import numpy as np
 from markupsafe import Markup
 
 from pipeline.render.charts.marks import mark
 from pipeline.render.charts.scale import Scale
-from pipeline.render.charts.svg import Canvas, path, rect, text, unbroken
+from pipeline.render.charts.svg import Canvas, Mark, line, rect, text
 from pipeline.render.charts.whole import small
 
 WIDTH, HEIGHT = 260, 104
@@ -51,26 +52,21 @@ def wear(panel: Wear) -> Markup:
     body.append(text(canvas.left - 5, canvas.top + 8, panel.highest, anchor="end"))
     if panel.lowest != panel.highest:
         body.append(text(canvas.left - 5, canvas.plot_bottom, panel.lowest, anchor="end"))
-    for run in unbroken(_weekly(panel.weeks, x, y)):
-        body += path(run, "line")
+    body += _line(panel.weeks, x, y)
     end = panel.weeks[-1]
     body.append(mark(panel.shape, x(end[0].toordinal()), y(end[1]), 4))
     body.append(text(canvas.plot_right, HEIGHT - 4, panel.latest, "name", "end"))
     return small(WIDTH, HEIGHT, f"{panel.title}. {panel.description}", body)
 
 
-def _weekly(
-    weeks: tuple[tuple[date, float], ...], x: Scale, y: Scale
-) -> list[tuple[float, float | None]]:
-    days = [on.toordinal() for on, _ in weeks]
+def _line(weeks: tuple[tuple[date, float], ...], x: Scale, y: Scale) -> list[Mark]:
+    days = np.array([on.toordinal() for on, _ in weeks])
     # To whole px: of the height, that is less than a hundredth, and it keeps the line short.
-    heights = np.rint(y.places([value for _, value in weeks])).tolist()
-    places = zip(x.places(days).tolist(), heights, strict=True)
-    points: list[tuple[float, float | None]] = []
-    before = days[0]
-    for day, place in zip(days, places, strict=True):
-        if day - before > WEEK_DAYS:
-            points.append((place[0], None))
-        points.append(place)
-        before = day
-    return points
+    across, heights = x.places(days), np.rint(y.places([value for _, value in weeks]))
+    gaps = np.flatnonzero(days[1:] - days[:-1] > WEEK_DAYS) + 1
+    ends = [0, *gaps.tolist(), len(days)]
+    return [
+        line(across[begin:end], heights[begin:end], "line")
+        for begin, end in pairwise(ends)
+        if end - begin > 1
+    ]

@@ -80,7 +80,11 @@ def plot(uid: str, marks: Iterable[Mark]) -> Mark:
     Source: W3C, SVG 2, 8.14, vector-effect, which is not inherited: so each mark says it.
     """
     return named(
-        uid, [one._replace(look=f'{one.look} vector-effect="non-scaling-stroke"') for one in marks]
+        uid,
+        [
+            Mark(f'{look} vector-effect="non-scaling-stroke"', shape, is_path)
+            for look, shape, is_path in marks
+        ],
     )
 
 
