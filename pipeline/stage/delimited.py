@@ -62,8 +62,8 @@ def _scan(file: int, data: bytes, feed: Feed) -> _Scanned:
     header_line = settings.get("header_line", 1)
     if text.line_count < header_line:
         raise FileError(
-            f"The file has {text.line_count:,} lines, but its header is declared to be on line "
-            f"{header_line:,}. Send it whole, or change the feed's header_line."
+            f"The header is declared to be on line {header_line:,}, but the file ends after "
+            f"{text.line_count:,}. Send it whole, or change the feed's header_line."
         )
     if header_line - 1 in text.bad:
         raise FileError(

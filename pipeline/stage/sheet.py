@@ -55,8 +55,8 @@ def _sheet(file: int, rows: Rows, feed: Feed) -> tuple[Account, pl.DataFrame]:
     filled = [i for i, row in enumerate(rows) if _is_filled(row)]
     if len(rows) < header_line:
         raise FileError(
-            f"The sheet has {len(rows):,} rows, but its header is declared to be on row "
-            f"{header_line:,}. Send it whole, or change the feed's header_line."
+            f"The header is declared to be on row {header_line:,}, but the sheet ends after "
+            f"{len(rows):,}. Send it whole, or change the feed's header_line."
         )
     header = rows[header_line - 1]
     names = [(cell or "").strip() for cell in header]

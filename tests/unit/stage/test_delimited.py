@@ -134,7 +134,7 @@ def test_bytes_of_another_encoding_cost_only_their_line(stage, task_feed):
         (
             {"header_line": 4},
             b"a\nb\n",
-            "The file has 2 lines, but its header is declared to be on line 4. "
+            "The header is declared to be on line 4, but the file ends after 2. "
             "Send it whole, or change the feed's header_line.",
         ),
         (

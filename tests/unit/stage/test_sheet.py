@@ -98,7 +98,10 @@ def test_every_minute_of_a_day_comes_back_from_its_fraction_of_a_day(stage, make
         (b"PK\x03\x04 and no more", "The file is no readable workbook: Cannot detect file format."),
         (b"Unit;No\n", "The file is no readable workbook: Cannot detect file format."),
         (workbook(("Cycles", [])), "The sheet is empty."),
-        (workbook(("Cycles", [["x"]])), "The sheet has 1 rows, but its header is declared"),
+        (
+            workbook(("Cycles", [["x"]])),
+            "The header is declared to be on row 3, but the sheet ends after 1",
+        ),
         (workbook(("Tests", [["x"]])), 'The workbook has no sheet "Cycles"; found: "Tests".'),
         (
             workbook(("Cycles", [[], [], ["No", "Unit"]])),
