@@ -129,7 +129,7 @@ def around(scope: Scope, view: LetterView, kind: str) -> LetterView:
     tables = scope.tables
     mail = tables.network.mail
     group = printable(tables.network.name)
-    made_from = phrase("frame.made_from", len(tables.files), day=day(tables.as_of))
+    made_from = phrase("frame.made_from", tables.file_count, day=day(tables.as_of))
     invented = (phrase("frame.invented"),) if tables.network.is_invented else ()
     has_link = mail is not None and mail.pages_url != ""
     return replace(

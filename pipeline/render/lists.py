@@ -1,11 +1,13 @@
 """Lists beside the pages, for a spreadsheet: every file, and every line held back."""
 
-from pipeline.base.csv_text import csv_bytes
+from pathlib import Path
+
+from pipeline.base.csv_text import write_csv
 from pipeline.render.tables.tables import Tables
 
 
-def balance_list(tables: Tables, site_id: str | None = None) -> bytes:
-    """Every file ever received, of one site or of all, with what became of its records."""
+def write_balance(tables: Tables, path: Path, site_id: str | None = None) -> Path:
+    """Write every file ever received, of one site or of all, with what became of its records."""
     columns = (
         "feed", "kind", "site_id", "path", "content_sha256", "lines", "layout_lines", "read",
         "used", "held", "duplicate", "state", "reason",
@@ -16,14 +18,14 @@ def balance_list(tables: Tables, site_id: str | None = None) -> bytes:
             file.layout_count, file.read_count, file.used_count, file.held_count,
             file.duplicate_count, file.state, file.reason or "",
         )
-        for file in tables.files
+        for file in tables.each_file()
         if site_id in (None, file.site_id)
     )  # fmt: skip
-    return csv_bytes(columns, rows)
+    return write_csv(path, columns, rows)
 
 
-def held_list(tables: Tables) -> bytes:
-    """Every rule that held a line back; what stood there is left out, as others read this list."""
+def write_held(tables: Tables, path: Path) -> Path:
+    """Write every rule that held a line back; what stood there is left out: others read it too."""
     columns = ("site_id", "feed", "path", "content_sha256", "table", "line", "rule", "column",
                "message")  # fmt: skip
     rows = (
@@ -31,7 +33,6 @@ def held_list(tables: Tables) -> bytes:
             row.site_id, row.feed, row.path, row.content_sha, row.table_name, row.line,
             row.rule_id, row.column_name or "", row.message,
         )
-        for site_id in sorted(tables.held)
-        for row in tables.held[site_id]
+        for row in tables.each_held()
     )  # fmt: skip
-    return csv_bytes(columns, rows)
+    return write_csv(path, columns, rows)

@@ -58,8 +58,8 @@ def _write_all(con: duckdb.DuckDBPyConnection, tables: Tables, folder: Path) -> 
         with speaking(one.language):
             text = environment.page(one.template, one.view())
         written.append(_write(folder / one.name, text.encode("utf-8")))
-    written.append(_write(folder / paths.BALANCE, lists.balance_list(tables)))
-    written.append(_write(folder / paths.HELD, lists.held_list(tables)))
+    written.append(lists.write_balance(tables, folder / paths.BALANCE))
+    written.append(lists.write_held(tables, folder / paths.HELD))
     for site in tables.sites.values():
         with speaking(tables.network.language_of(site.site_id)):
             due = site_calendar(site_scope(tables, site))

@@ -21,7 +21,7 @@ from pipeline.render.parts.unseen import unseen
 from pipeline.render.parts.verdict import unjudged_section
 from pipeline.render.paths import BALANCE
 from pipeline.render.scope import Scope
-from pipeline.render.tables.evidence import FileRow
+from pipeline.render.tables.evidence import BalanceRow
 from pipeline.render.views import Fact, Frame, Section, Unseen
 from pipeline.render.words import count, with_share
 
@@ -40,13 +40,13 @@ class DataView:
 
 def data_view(scope: Scope) -> DataView:
     """The balance of all lines, files set aside, lines held, checks, and silence."""
-    files = scope.tables.files
+    rows = scope.tables.balances
     title = phrase("data.title")
     return DataView(
         frame(scope, title),
         title,
-        _headline(files),
-        _facts(files),
+        _headline(rows),
+        _facts(rows),
         unseen(scope),
         (
             _balance(scope),
@@ -72,8 +72,8 @@ def _letters(scope: Scope) -> tuple[Section, ...]:
     return (unreached_section(scope),) if scope.tables.network.recipients else ()
 
 
-def _headline(files: list[FileRow]) -> str:
-    read, used, held, duplicate = _totals(files)
+def _headline(rows: list[BalanceRow]) -> str:
+    read, used, held, duplicate = _totals(rows)
     return phrase(
         "data.balances" if read == used + held + duplicate else "data.does_not_balance",
         read=count(read),
@@ -83,21 +83,21 @@ def _headline(files: list[FileRow]) -> str:
     )
 
 
-def _totals(files: list[FileRow]) -> tuple[int, int, int, int]:
+def _totals(rows: list[BalanceRow]) -> tuple[int, int, int, int]:
     return (
-        sum(file.read_count for file in files),
-        sum(file.used_count for file in files),
-        sum(file.held_count for file in files),
-        sum(file.duplicate_count for file in files),
+        sum(row.read_count for row in rows),
+        sum(row.used_count for row in rows),
+        sum(row.held_count for row in rows),
+        sum(row.duplicate_count for row in rows),
     )
 
 
-def _facts(files: list[FileRow]) -> tuple[Fact, ...]:
-    read, used, held, duplicate = _totals(files)
-    rejected = sum(file.state == "rejected" for file in files)
-    lines, layout = sum(f.line_count for f in files), sum(f.layout_count for f in files)
+def _facts(rows: list[BalanceRow]) -> tuple[Fact, ...]:
+    read, used, held, duplicate = _totals(rows)
+    files, rejected = sum(row.file_count for row in rows), sum(row.rejected_count for row in rows)
+    lines, layout = sum(row.line_count for row in rows), sum(row.layout_count for row in rows)
     return (
-        Fact(count(len(files)), phrase("data.files", len(files)),
+        Fact(count(files), phrase("data.files", files),
              phrase("data.files_below", rejected)),
         Fact(count(read), phrase("data.records"),
              phrase("data.records_below", lines=count(lines), layout=count(layout))),
@@ -114,8 +114,8 @@ def _balance(scope: Scope) -> Section:
         phrase("data.balance_lead"),
         notes=(phrase("data.balance_note", file=BALANCE),),
         tables=(
-            balance_table(scope.tables.files),
-            balance_by_site_table(scope, scope.tables.files),
+            balance_table(scope.tables.balances),
+            balance_by_site_table(scope, scope.tables.balances),
             held_files_table(scope),
         ),
     )

@@ -181,7 +181,7 @@ def _unit_line(scope: Scope, unit: UnitRow, marks: tuple[float, ...], top: float
 
 def _strips(scope: Scope) -> Section:
     figures = []
-    rows = [scope.tables.spore_weeks.get(unit.unit_serial) for unit in scope.in_service]
+    rows = [scope.tables.weeks_of(unit.unit_serial) for unit in scope.in_service]
     for place, (unit, row) in enumerate(zip(scope.in_service, rows, strict=True), start=1):
         name = printable(unit.label)
         chart = spore_strip(row, f"strip-{place}", name)

@@ -1,5 +1,5 @@
 -- page.drift
--- One row for each unit, program and measured value: whether it left its own range.
+-- One row for each of some units, program and measured value: whether it left its own range.
 -- key: unit_serial, program, feature
 --
 -- baseline_on   first day of the range that the unit itself kept to: its last service, or its start
@@ -22,4 +22,5 @@ SELECT
     state,
     reason,
 FROM measure.drift
+WHERE unit_serial IN (SELECT unnest($units))
 ORDER BY unit_serial, program, feature

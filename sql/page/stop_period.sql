@@ -1,5 +1,5 @@
 -- page.stop_period
--- One row for each unit and 28 days, oldest first.
+-- One row for each of some units and 28 days, oldest first.
 -- key: unit_serial, period_on
 --
 -- equipment_count            of the stopped; usual_share and limit_share judge it over run_count
@@ -15,4 +15,5 @@ SELECT
     is_above,
     reason,
 FROM measure.stop_period
+WHERE unit_serial IN (SELECT unnest($units))
 ORDER BY unit_serial, period_on

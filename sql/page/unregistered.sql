@@ -16,8 +16,10 @@ WITH named AS (
     JOIN stage.file AS file USING (file_id)
     WHERE held.column_name = 'unit_serial' AND held.found IS NOT NULL
     UNION
+    -- Only those that no register knows: to tell all cycles of a year apart would fill the memory.
     SELECT unit_serial, site_id, 'cycle' AS table_name, file_id, line,
     FROM model.cycle
+    ANTI JOIN model.unit USING (unit_serial)
     WHERE started_on >= $from_on AND started_on < $to_on
 )
 SELECT

@@ -44,8 +44,8 @@ def told_again(tables: Tables, site_count: int) -> None:
             of_unit[serial] = original.unit_serial
     copies = of_unit | of_site
     for name in ("stop_reasons", "stop_periods", "stopped_cycles", "spore_tests", "spore_weeks",
-                 "spore_due", "tasks_due", "drifts", "wear", "sources", "coverage", "recent",
-                 "traces", "verdicts", "broken"):  # fmt: skip
+                 "spore_due", "tasks_due", "drifts", "urgent_drifts", "wear", "sources", "coverage",
+                 "recent", "traces", "verdicts", "broken"):  # fmt: skip
         rows = getattr(tables, name)
         setattr(
             tables, name, {to: found for to, of in copies.items() if (found := rows.get(of, []))}

@@ -58,7 +58,7 @@ def write_pack(tables: Tables, subject_id: str, folder: Path) -> Path:
     target = folder / f"{safe_name(subject_id)}-{tables.as_of}"
     target.mkdir(parents=True, exist_ok=True)
     (target / PDF).write_bytes(data)
-    (target / paths.BALANCE).write_bytes(lists.balance_list(tables, site.site_id))
+    lists.write_balance(tables, target / paths.BALANCE, site.site_id)
     write_manifest(target)
     return target / PDF
 

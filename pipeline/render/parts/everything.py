@@ -158,10 +158,7 @@ def _overdue_cell(rows: list[SporeDueRow]) -> Cell:
 def _maintenance(scope: Scope, units: tuple[UnitRow, ...]) -> Cell:
     """Units that drift, and tasks overdue."""
     tables = scope.tables
-    drifting = sum(
-        any(row.state in URGENT for row in tables.drifts.get(unit.unit_serial, []))
-        for unit in units
-    )
+    drifting = sum(unit.unit_serial in tables.urgent_drifts for unit in units)
     tasks = sum(
         row.state in URGENT for unit in units for row in tables.tasks_due.get(unit.unit_serial, [])
     )

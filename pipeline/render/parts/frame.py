@@ -31,7 +31,7 @@ def frame(
             Link(phrase("frame.glossary"), GLOSSARY),
             Link(phrase("frame.workbook"), WORKBOOK),
         ),
-        made_from=phrase("frame.made_from", len(tables.files), day=day(tables.as_of)),
+        made_from=phrase("frame.made_from", tables.file_count, day=day(tables.as_of)),
         rules=rules(scope),
         cautions=listed("cautions.short"),
         invented=phrase("frame.invented") if tables.network.is_invented else "",

@@ -5,7 +5,7 @@ from pipeline.render.parts.cells import site_name
 from pipeline.render.parts.stopped import first_of
 from pipeline.render.paths import HELD
 from pipeline.render.scope import Scope
-from pipeline.render.tables.evidence import HeldRow
+from pipeline.render.tables.evidence import HeldRow, HeldSiteRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import as_declared, count, printable
 
@@ -16,7 +16,8 @@ MOST_FILES = 200
 
 def held_files_table(scope: Scope) -> Table:
     """Files of which some record was held; every other file is in the list beside the page."""
-    files = [file for file in scope.tables.files if file.held_count]
+    files = [file for file in scope.tables.told_files if file.held_count]
+    total = sum(row.held_file_count for row in scope.tables.balances)
     lines = tuple(
         Line(
             (
@@ -40,15 +41,16 @@ def held_files_table(scope: Scope) -> Table:
         Column(phrase("column.held"), is_number=True),
         Column(phrase("column.duplicate"), is_number=True),
     )
-    caption = first_of(phrase("data.files_table"), len(lines), len(files))
-    summary = phrase("data.files_summary", len(files)) if files else ""
+    caption = first_of(phrase("data.files_table"), len(lines), total)
+    summary = phrase("data.files_summary", total) if total else ""
     none = phrase("data.no_files_held")
     return Table("files-held", caption, columns, lines, none, summary, is_sortable=True)
 
 
 def rejected_section(scope: Scope) -> Section:
     """Files that could not be read as declared, each with its reason."""
-    files = [file for file in scope.tables.files if file.state == "rejected"]
+    files = [file for file in scope.tables.told_files if file.state == "rejected"]
+    total = sum(row.rejected_count for row in scope.tables.balances)
     lines = tuple(
         Line(
             (
@@ -66,39 +68,36 @@ def rejected_section(scope: Scope) -> Section:
     )
     table = Table(
         "rejected",
-        first_of(phrase("data.rejected_table"), len(lines), len(files)),
+        first_of(phrase("data.rejected_table"), len(lines), total),
         columns,
         lines,
         phrase("data.no_rejected"),
     )
-    lead = phrase("data.rejected_lead", len(files))
+    lead = phrase("data.rejected_lead", total)
     return Section("rejected-files", phrase("data.rejected_title"), lead, notes=as_declared(),
                    tables=(table,))  # fmt: skip
 
 
 def held_section(scope: Scope) -> Section:
     """Lines held back, site by site; what stood there is quoted on the site's own page only."""
-    held = scope.tables.held
-    order = sorted(held, key=lambda site_id: (site_name(scope.tables, site_id), site_id))
-    tables = tuple(
-        _held_table(scope, site_id, held[site_id], place)
-        for place, site_id in enumerate(order, start=1)
-    )
+    held = scope.tables.held_sites.values()
+    order = sorted(held, key=lambda one: (site_name(scope.tables, one.site_id), one.site_id))
+    tables = tuple(_held_table(scope, one, place) for place, one in enumerate(order, start=1))
     return Section(
         "held-lines",
         phrase("data.held_title"),
-        phrase("data.held_lead", sum(file.held_count for file in scope.tables.files)),
+        phrase("data.held_lead", sum(row.held_count for row in scope.tables.balances)),
         notes=(phrase("data.held_note", file=HELD), *as_declared()),
         tables=tables,
     )
 
 
-def _held_table(scope: Scope, site_id: str, rows: list[HeldRow], place: int) -> Table:
-    name = site_name(scope.tables, site_id)
-    shown = rows[:MOST_HELD_OF_A_SITE]
-    summary = phrase("data.held_summary", len(rows), site=name)
-    if len(rows) > len(shown):
-        more = phrase("data.held_more", len(rows) - len(shown), file=HELD)
+def _held_table(scope: Scope, held: HeldSiteRow, place: int) -> Table:
+    name = site_name(scope.tables, held.site_id)
+    shown = scope.tables.held.get(held.site_id, [])[:MOST_HELD_OF_A_SITE]
+    summary = phrase("data.held_summary", held.rule_count, site=name)
+    if held.rule_count > len(shown):
+        more = phrase("data.held_more", held.rule_count - len(shown), file=HELD)
         summary = f"{summary} {more}"
     columns = (
         Column(phrase("column.file")),

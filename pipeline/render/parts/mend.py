@@ -1,12 +1,11 @@
 """What a clinic may mend in its own logs: lines held back, with what stood there."""
 
-from collections import defaultdict
-
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import site_name
 from pipeline.render.paths import BALANCE, HELD
 from pipeline.render.scope import Scope
-from pipeline.render.tables.evidence import FileRow, HeldRow
+from pipeline.render.tables.evidence import BalanceRow, HeldRow
+from pipeline.render.tables.reader import grouped
 from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import as_declared, count, printable, worded
 
@@ -16,10 +15,11 @@ MOST_HELD = 50
 def mend_section(scope: Scope) -> Section:
     """The lines of this site that were held back; the only page that quotes what was found."""
     rows = scope.tables.held.get(scope.subject_id, [])
-    lines = {(row.content_sha, row.table_name, row.line) for row in rows}
+    held = scope.tables.held_sites.get(scope.subject_id)
+    line_count, rule_count = (held.line_count, held.rule_count) if held else (0, 0)
     notes = [phrase("mend.note", file=HELD)]
-    if len(rows) > MOST_HELD:
-        notes.insert(0, phrase("mend.more", len(rows) - MOST_HELD, file=HELD))
+    if rule_count > MOST_HELD:
+        notes.insert(0, phrase("mend.more", rule_count - MOST_HELD, file=HELD))
     table = Table(
         "held",
         phrase("mend.table"),
@@ -32,9 +32,9 @@ def mend_section(scope: Scope) -> Section:
         ),
         tuple(_line(row) for row in rows[:MOST_HELD]),
         phrase("mend.none"),
-        summary=phrase("mend.summary", len(lines)) if lines else "",
+        summary=phrase("mend.summary", line_count) if held else "",
     )
-    lead = phrase("mend.lead", len(lines))
+    lead = phrase("mend.lead", line_count)
     return Section(
         "mend", phrase("mend.title"), lead, notes=(*notes, *as_declared()), tables=(table,)
     )
@@ -42,28 +42,24 @@ def mend_section(scope: Scope) -> Section:
 
 def balance_section(scope: Scope) -> Section:
     """Where this site's figures come from: its feeds, and what became of their records."""
-    files = scope.tables.files_of_site.get(scope.subject_id, [])
-    lead = phrase("balance.site_lead", len(files), file=BALANCE)
-    table = balance_table(files)
+    rows = scope.tables.balances_of_site.get(scope.subject_id, [])
+    lead = phrase("balance.site_lead", sum(row.file_count for row in rows), file=BALANCE)
+    table = balance_table(rows)
     return Section("sources", phrase("balance.site_title"), lead, tables=(table,))
 
 
-def balance_table(files: list[FileRow]) -> Table:
+def balance_table(rows: list[BalanceRow]) -> Table:
     """Records by feed: read = used + held + duplicate."""
-    groups: dict[str, list[FileRow]] = defaultdict(list)
-    for file in files:
-        groups[file.feed].append(file)
+    groups = grouped(rows, lambda row: row.feed)
     lines = tuple(_balance_line(groups[feed], ()) for feed in sorted(groups))
     columns = _balance_columns(())
     return Table("balance", phrase("balance.table"), columns, lines, phrase("balance.none"),
                  is_sortable=True)  # fmt: skip
 
 
-def balance_by_site_table(scope: Scope, files: list[FileRow]) -> Table:
+def balance_by_site_table(scope: Scope, rows: list[BalanceRow]) -> Table:
     """The same by feed and site, folded away."""
-    groups: dict[tuple[str, str], list[FileRow]] = defaultdict(list)
-    for file in files:
-        groups[file.feed, file.site_id].append(file)
+    groups = grouped(rows, lambda row: (row.feed, row.site_id))
     lines = tuple(
         _balance_line(groups[feed, site_id], (Cell(site_name(scope.tables, site_id)),))
         for feed, site_id in sorted(groups)
@@ -88,17 +84,19 @@ def _balance_columns(place: tuple[Column, ...]) -> tuple[Column, ...]:
     )
 
 
-def _balance_line(files: list[FileRow], place: tuple[Cell, ...]) -> Line:
-    read, used, held, duplicate = (
-        sum(getattr(file, column) for file in files)
-        for column in ("read_count", "used_count", "held_count", "duplicate_count")
-    )
-    rejected = sum(file.state == "rejected" for file in files)
+def _balance_line(rows: list[BalanceRow], place: tuple[Cell, ...]) -> Line:
+    files, rejected, read, used, held, duplicate = (
+        sum(getattr(row, column) for row in rows)
+        for column in (
+            "file_count", "rejected_count", "read_count", "used_count", "held_count",
+            "duplicate_count",
+        )
+    )  # fmt: skip
     balances = phrase("balance.yes" if read == used + held + duplicate else "balance.no")
-    numbers = (len(files), rejected, read, used, held, duplicate)
+    numbers = (files, rejected, read, used, held, duplicate)
     return Line(
         (
-            Cell(printable(files[0].feed), worded("feed_kind", files[0].kind)),
+            Cell(printable(rows[0].feed), worded("feed_kind", rows[0].kind)),
             *place,
             *(Cell(count(number), key=str(number)) for number in numbers),
             Cell(balances),

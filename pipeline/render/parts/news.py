@@ -1,7 +1,6 @@
 """The first sentence of a page or letter, what stands beside it, and the four facts below it."""
 
 from pipeline.base.phrases import phrase
-from pipeline.render.parts.badges import URGENT
 from pipeline.render.parts.findings import grouped
 from pipeline.render.parts.sums import last_four_weeks
 from pipeline.render.paths import DATA, METHOD, STATISTICS, measure_page
@@ -77,7 +76,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
     received = sum(row.cycle_count for row in rows)
     span = received + sum(row.missing_count for row in rows)
     pending = sum(tables.pending.get(site.site_id, 0) for site in scope.sites)
-    files = [file for site in scope.sites for file in tables.files_of_site.get(site.site_id, [])]
+    files = [row for site in scope.sites for row in tables.balances_of_site.get(site.site_id, [])]
     used, read = sum(f.used_count for f in files), sum(f.read_count for f in files)
     return (
         Fact(
@@ -94,7 +93,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
         Fact(
             out_of(used, read),
             phrase("coverage.lines"),
-            phrase("coverage.lines_below", len(files)),
+            phrase("coverage.lines_below", sum(row.file_count for row in files)),
             f"{DATA}#balance-all",
         ),
         Fact(
@@ -107,10 +106,7 @@ def coverage(scope: Scope) -> tuple[Fact, ...]:
 
 def drifting(scope: Scope) -> int:
     """Units in service with a measured value outside the range that they kept to themselves."""
-    return sum(
-        any(row.state in URGENT for row in scope.tables.drifts.get(unit.unit_serial, []))
-        for unit in scope.in_service
-    )
+    return sum(unit.unit_serial in scope.tables.urgent_drifts for unit in scope.in_service)
 
 
 def _overdue(scope: Scope) -> tuple[int, int]:

@@ -24,7 +24,7 @@ MOST_LOADS, MOST_TESTS = 20, 12
 
 def tests_section(tables: Tables, unit: UnitRow, number: int) -> Section:
     """The second numbered section of a unit's page."""
-    weeks = tables.spore_weeks.get(unit.unit_serial)
+    weeks = tables.weeks_of(unit.unit_serial)
     name = printable(unit.label)
     opened = [one for one in tables.incidents.get(unit.unit_serial, []) if not one.cleared_on]
     loads = [row for one in opened for row in tables.lookbacks.get(one.incident_id, [])]

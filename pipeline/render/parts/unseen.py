@@ -100,15 +100,14 @@ def _unregistered(scope: Scope) -> Iterator[str]:
 
 def _held(scope: Scope) -> Iterator[str]:
     site_ids = {site.site_id for site in scope.sites}
-    files = [
-        file for site_id in sorted(site_ids) for file in scope.tables.files_of_site.get(site_id, [])
-    ]
-    rejected = sum(file.state == "rejected" for file in files)
-    held = sum(file.held_count for file in files)
+    of_site = scope.tables.balances_of_site
+    rows = [row for site_id in sorted(site_ids) for row in of_site.get(site_id, [])]
+    rejected = sum(row.rejected_count for row in rows)
+    held = sum(row.held_count for row in rows)
     if rejected:
         yield phrase("unseen.rejected", rejected)
     if held:
-        yield phrase("unseen.held", held, read=count(sum(file.read_count for file in files)))
+        yield phrase("unseen.held", held, read=count(sum(row.read_count for row in rows)))
 
 
 def _pending(scope: Scope) -> Iterator[str]:

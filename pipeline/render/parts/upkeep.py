@@ -49,10 +49,7 @@ def site_table(scope: Scope) -> Table:
 def _site_counts(scope: Scope, site: SiteRow) -> tuple[int, int, int]:
     """Units out of range, tasks overdue, units getting later."""
     tables, units = scope.tables, scope.units_at(site.site_id)
-    wear = sum(
-        any(row.state in URGENT for row in tables.drifts.get(unit.unit_serial, []))
-        for unit in units
-    )
+    wear = sum(unit.unit_serial in tables.urgent_drifts for unit in units)
     tasks = sum(
         row.state in URGENT for unit in units for row in tables.tasks_due.get(unit.unit_serial, [])
     )

@@ -18,8 +18,7 @@ def drift_table(scope: Scope) -> Table:
     rows = [
         (unit, row)
         for unit in scope.in_service
-        for row in scope.tables.drifts.get(unit.unit_serial, [])
-        if row.state in URGENT
+        for row in scope.tables.urgent_drifts.get(unit.unit_serial, [])
     ]
     rows.sort(key=lambda pair: (STATES.index(pair[1].state), -(pair[1].weeks_outside or 0)))
     lines = tuple(_drift_line(scope.tables, unit, row) for unit, row in rows[:MOST_LINES])

@@ -1,13 +1,15 @@
 """Rows about files, held lines and checks; fields are the columns of sql/page/."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cache, cached_property
 
 from pipeline.base.language import ORIGINAL, language, speaking
 from pipeline.config.rules import rules
+from pipeline.render.tables import at_hand
+from pipeline.render.tables.at_hand import AtHand
 from pipeline.render.tables.reader import Reader, grouped
-from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import by_language
 
 
@@ -29,6 +31,33 @@ class FileRow:
     duplicate_count: int
     state: str
     reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class BalanceRow:
+    """The log files of one feed and site, and what became of their records."""
+
+    feed: str
+    kind: str
+    site_id: str
+    file_count: int
+    rejected_count: int
+    held_file_count: int
+    line_count: int
+    layout_count: int
+    read_count: int
+    used_count: int
+    held_count: int
+    duplicate_count: int
+
+
+@dataclass(frozen=True, slots=True)
+class HeldSiteRow:
+    """How much of one site was held: rules that held a record back, and lines."""
+
+    site_id: str
+    rule_count: int
+    line_count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,25 +117,52 @@ class Evidence(Reader):
     """Files, held lines and checks."""
 
     @cached_property
-    def sources(self) -> SomeUnits[SourceRow]:
+    def sources(self) -> AtHand[SourceRow]:
         """Log files behind a unit's figures, latest first."""
         return self.of_units("source", SourceRow)
 
-    @cached_property
-    def files(self) -> list[FileRow]:
-        """Every log file."""
-        return self.rows("file", FileRow)
+    def each_file(self) -> Iterator[FileRow]:
+        """Every log file, one after another: a large network has hundreds of thousands."""
+        return self.each("file", FileRow)
 
     @cached_property
-    def files_of_site(self) -> dict[str, list[FileRow]]:
-        """Log files by the site that sent them."""
-        return grouped(self.files, lambda row: row.site_id)
+    def told_files(self) -> list[FileRow]:
+        """The first of the files of which records were held, and of those that were set aside."""
+        return self.rows("file_told", FileRow)
+
+    @cached_property
+    def balances(self) -> list[BalanceRow]:
+        """What became of the records of all files, by feed and site."""
+        return self.rows("balance", BalanceRow)
+
+    @cached_property
+    def balances_of_site(self) -> dict[str, list[BalanceRow]]:
+        """The same by the site that sent them."""
+        return grouped(self.balances, lambda row: row.site_id)
+
+    @cached_property
+    def file_count(self) -> int:
+        """How many log files ever came."""
+        return sum(row.file_count for row in self.balances)
+
+    def each_held(self) -> Iterator[HeldRow]:
+        """What was held back, site by site, one after another."""
+        return map(_in_force, self.each("held", HeldRow))
+
+    @cached_property
+    def held_sites(self) -> dict[str, HeldSiteRow]:
+        """How much was held back, by the site that sent it."""
+        return {row.site_id: row for row in self.rows("held_site", HeldSiteRow)}
 
     @by_language
-    def held(self) -> dict[str, list[HeldRow]]:
-        """What was held back, by the site that sent it."""
-        rows = [replace(row, message=_said(row)) for row in self.rows("held", HeldRow)]
-        return grouped(rows, lambda row: row.site_id)
+    def held(self) -> AtHand[HeldRow]:
+        """The first of what was held back, by the site that sent it."""
+
+        def read(sites: list[str]) -> dict[str, list[HeldRow]]:
+            rows = map(_in_force, self.rows("held_first", HeldRow, {"sites": sites}))
+            return grouped(rows, lambda row: row.site_id)
+
+        return AtHand(self.held_sites, at_hand.SITES_AT_ONCE, read)
 
     @cached_property
     def checks(self) -> list[CheckRow]:
@@ -119,10 +175,10 @@ class Evidence(Reader):
         return self.rows("location", LocationRow)
 
 
-def _said(row: HeldRow) -> str:
+def _in_force(row: HeldRow) -> HeldRow:
     """The message with the rule's words in the language in force; what else is in it stays."""
     before, now = _words_of(row.rule_id, language())
-    return row.message.replace(before, now) if before else row.message
+    return replace(row, message=row.message.replace(before, now)) if before else row
 
 
 @cache

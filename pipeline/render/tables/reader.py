@@ -1,7 +1,7 @@
-"""Reads the queries of sql/page/, each once for the whole network when it is first asked for."""
+"""Reads the queries of sql/page/: each once when it is first asked for, or some units at a time."""
 
 from collections import defaultdict
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from dataclasses import fields
 from datetime import date
 from functools import cached_property
@@ -11,7 +11,8 @@ import duckdb
 
 from pipeline.base.period import Month, year_to
 from pipeline.config.network import Network
-from pipeline.render.tables.some_units import SomeUnits
+from pipeline.render.tables import at_hand
+from pipeline.render.tables.at_hand import AtHand
 from pipeline.render.tables.spoken import spoken_values
 from pipeline.warehouse.statements import Statement, statement
 
@@ -27,6 +28,8 @@ class OfUnit(Protocol):
 Row = TypeVar("Row")
 UnitsRow = TypeVar("UnitsRow", bound=OfUnit)
 Key = TypeVar("Key", bound=Hashable)
+
+_AT_ONCE = 10_000
 
 
 class Reader:
@@ -50,26 +53,33 @@ class Reader:
         self.from_on, self.to_on = year_to(as_of)
 
     def rows(
-        self, name: str, row: Callable[..., Row], units: Sequence[str] | None = None
+        self, name: str, row: Callable[..., Row], some: Mapping[str, list[str]] | None = None
     ) -> list[Row]:
         """The rows of sql/page/<name>.sql; the fields of `row` are its columns, in order.
 
-        `units`: the serial numbers of those that a statement with `$units` is to tell of.
+        `some`: the units or sites that a statement with `$units` or `$sites` is to tell of.
         """
+        return list(self.each(name, row, some))
+
+    def each(
+        self, name: str, row: Callable[..., Row], some: Mapping[str, list[str]] | None = None
+    ) -> Iterator[Row]:
+        """The same rows one after another, without keeping them; no other may be read meanwhile."""
         query = statement("page", name)
-        given = {"units": list(units)} if units is not None else {}
-        found = self._con.execute(query.text, self.parameters(query) | given)
+        found = self._con.execute(query.text, {**self.parameters(query), **(some or {})})
         columns = [column[0] for column in found.description or ()]
         expected = [field.name for field in fields(row)]  # type: ignore[arg-type]
         assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
-        return [row(*spoken_values(row, values)) for values in found.fetchall()]
+        while values := found.fetchmany(_AT_ONCE):
+            yield from (row(*spoken_values(row, one)) for one in values)
 
-    def of_units(self, name: str, row: Callable[..., UnitsRow]) -> SomeUnits[UnitsRow]:
+    def of_units(self, name: str, row: Callable[..., UnitsRow]) -> AtHand[UnitsRow]:
         """The rows of sql/page/<name>.sql by unit, read for some units at a time."""
-        return SomeUnits(
-            self._serials,
-            lambda units: grouped(self.rows(name, row, units), lambda one: one.unit_serial),
-        )
+
+        def read(units: list[str]) -> dict[str, list[UnitsRow]]:
+            return grouped(self.rows(name, row, {"units": units}), lambda one: one.unit_serial)
+
+        return AtHand(self._serials, at_hand.UNITS_AT_ONCE, read)
 
     @cached_property
     def _serials(self) -> list[str]:
@@ -80,7 +90,7 @@ class Reader:
     def parameters(self, query: Statement) -> dict[str, date]:
         """The days that a statement asks for, by name."""
         known = {"as_of": self.as_of, "from_on": self.from_on, "to_on": self.to_on}
-        return {name: known[name] for name in sorted(query.parameters - {"units"})}
+        return {name: known[name] for name in sorted(query.parameters - {"units", "sites"})}
 
 
 def grouped(rows: Iterable[Row], key: Callable[[Row], Key]) -> dict[Key, list[Row]]:

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
+from pipeline.render.tables.at_hand import AtHand
 from pipeline.render.tables.reader import Reader, grouped
-from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import Spoken, by_language
 
 
@@ -141,10 +141,13 @@ class Spore(Reader):
     """Spore tests."""
 
     @cached_property
-    def spore_weeks(self) -> dict[str, SporeWeekRow]:
-        """Weeks of spore tests by unit."""
-        rows = self.rows("spore_week", SporeWeekRow)
-        return {row.unit_serial: row for row in rows}
+    def spore_weeks(self) -> AtHand[SporeWeekRow]:
+        """Weeks of spore tests by unit, in one row."""
+        return self.of_units("spore_week", SporeWeekRow)
+
+    def weeks_of(self, unit_serial: str) -> SporeWeekRow | None:
+        """The weeks of spore tests of a unit; None where it has none."""
+        return next(iter(self.spore_weeks.get(unit_serial, [])), None)
 
     @cached_property
     def held_tests(self) -> dict[str, list[HeldTestRow]]:
@@ -157,7 +160,7 @@ class Spore(Reader):
         return {row.unit_serial: row for row in self.rows("spore_due", SporeDueRow)}
 
     @cached_property
-    def spore_tests(self) -> SomeUnits[SporeTestRow]:
+    def spore_tests(self) -> AtHand[SporeTestRow]:
         """Spore tests by unit, latest first."""
         return self.of_units("spore_test", SporeTestRow)
 

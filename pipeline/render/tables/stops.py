@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 
+from pipeline.render.tables.at_hand import AtHand
 from pipeline.render.tables.reader import Reader, grouped
-from pipeline.render.tables.some_units import SomeUnits
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,10 +103,9 @@ class Stops(Reader):
         return units | grouped(rows, lambda row: ("site", row.site_id))
 
     @cached_property
-    def stop_periods(self) -> dict[str, list[StopPeriodRow]]:
+    def stop_periods(self) -> AtHand[StopPeriodRow]:
         """Periods of 28 days by unit, oldest first."""
-        rows = self.rows("stop_period", StopPeriodRow)
-        return grouped(rows, lambda row: row.unit_serial)
+        return self.of_units("stop_period", StopPeriodRow)
 
     @cached_property
     def stop_reasons(self) -> dict[str, list[StopReasonRow]]:
@@ -123,7 +122,7 @@ class Stops(Reader):
         return counts
 
     @cached_property
-    def stopped_cycles(self) -> SomeUnits[StoppedCycleRow]:
+    def stopped_cycles(self) -> AtHand[StoppedCycleRow]:
         """Stopped cycles by unit, latest first."""
         return self.of_units("stopped_cycle", StoppedCycleRow)
 

@@ -5,8 +5,8 @@ from datetime import date
 from functools import cached_property
 from typing import Annotated
 
+from pipeline.render.tables.at_hand import AtHand
 from pipeline.render.tables.reader import Reader, grouped
-from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import Declared, by_language
 
 _Words = Annotated[str, Declared("feature", "feature")]
@@ -171,12 +171,12 @@ class Upkeep(Reader):
         return grouped(self.rows("repair", RepairRow), lambda row: row.unit_serial)
 
     @cached_property
-    def tasks_done(self) -> SomeUnits[TaskDoneRow]:
+    def tasks_done(self) -> AtHand[TaskDoneRow]:
         """The latest maintenance acts by unit."""
         return self.of_units("task_done", TaskDoneRow)
 
     @cached_property
-    def wear(self) -> SomeUnits[WearWeekRow]:
+    def wear(self) -> AtHand[WearWeekRow]:
         """Weekly values by unit."""
         return self.of_units("wear_week", WearWeekRow)
 
@@ -186,9 +186,14 @@ class Upkeep(Reader):
         return frozenset(row.unit_serial for row in self.rows("wear_unit", WearUnitRow))
 
     @cached_property
-    def drifts(self) -> dict[str, list[DriftRow]]:
+    def drifts(self) -> AtHand[DriftRow]:
         """Drift of measured values by unit."""
-        return grouped(self.rows("drift", DriftRow), lambda row: row.unit_serial)
+        return self.of_units("drift", DriftRow)
+
+    @cached_property
+    def urgent_drifts(self) -> dict[str, list[DriftRow]]:
+        """Those that left their range, by unit: few, and pages of many units ask for them."""
+        return grouped(self.rows("drift_urgent", DriftRow), lambda row: row.unit_serial)
 
     @by_language
     def features(self) -> dict[str, FeatureRow]:

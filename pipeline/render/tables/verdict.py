@@ -5,8 +5,8 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import Annotated
 
+from pipeline.render.tables.at_hand import AtHand
 from pipeline.render.tables.reader import Reader, grouped
-from pipeline.render.tables.some_units import SomeUnits
 from pipeline.render.tables.spoken import Declared, by_language
 
 
@@ -181,7 +181,7 @@ class Judged(Reader):
         return self.rows("verdict_unjudged", UnjudgedRow)
 
     @cached_property
-    def traces(self) -> SomeUnits[TraceRow]:
+    def traces(self) -> AtHand[TraceRow]:
         """Cycles logged in full by unit, the latest first."""
         return self.of_units("trace", TraceRow)
 

@@ -200,7 +200,7 @@ def nothing_wrong(units: list[str]) -> dict:
         "coverage": {serial: heard(serial) for serial in units},
         "locations": [],
         "unregistered": [],
-        "files_of_site": {},
+        "balances_of_site": {},
         "pending": {},
         "rankings": {("stopped_equipment", "unit", serial): RANKED for serial in units},
         "worn": set(units),

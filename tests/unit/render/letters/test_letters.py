@@ -140,7 +140,7 @@ def test_a_quiet_month_says_so(tables, invented, html_text):
         findings=[],
         states={("unit", s): StateRow("unit", s, "usual", None, None) for s in tables.units},
         spore_due={k: replace(row, days_overdue=0) for k, row in tables.spore_due.items()},
-        drifts={},
+        urgent_drifts={},
         coverage={k: replace(row, state="usual") for k, row in tables.coverage.items()},
     )
     letter = letters(quiet)[0]

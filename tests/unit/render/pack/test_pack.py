@@ -45,7 +45,7 @@ def test_every_page_is_numbered_and_the_contents_name_the_right_ones(pages):
 
 def test_every_log_of_the_site_stands_with_its_fingerprint(pages, tables):
     text = "".join(pages).replace("\n", "")
-    files = [file for file in tables.files if file.site_id == "script"]
+    files = [file for file in tables.each_file() if file.site_id == "script"]
     assert files
     for file in files:
         assert file.content_sha in text

@@ -2,21 +2,19 @@
 
 import pytest
 
-from pipeline.render.tables import some_units
-from pipeline.render.tables.some_units import SomeUnits
+from pipeline.render.tables.at_hand import AtHand
 
 
 @pytest.fixture
-def counted(monkeypatch):
+def counted():
     """Rows of units A to E, two units at a time, and the parts that were read for them."""
-    monkeypatch.setattr(some_units, "UNITS_AT_ONCE", 2)
     parts: list[list[str]] = []
 
     def read(units: list[str]) -> dict[str, list[str]]:
         parts.append(units)
         return {unit: [f"row of {unit}"] for unit in units if unit != "D"}
 
-    return SomeUnits("ABCDE", read), parts
+    return AtHand("ABCDE", 2, read), parts
 
 
 def test_each_part_is_read_once_in_the_order_of_the_pages(counted):
