@@ -18,7 +18,7 @@ from pipeline.base.assets import asset
 from pipeline.base.language import language
 from pipeline.base.phrases import phrase
 from pipeline.render.charts.marks import drawn_once
-from pipeline.render.rows import rows
+from pipeline.render.rows import headings, rows
 
 
 @cache
@@ -74,6 +74,7 @@ def _environment(*, autoescape: bool) -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    environment.globals["headings"] = headings
     environment.globals["rows"] = rows
     environment.globals["say"] = phrase
     environment.globals["language"] = language

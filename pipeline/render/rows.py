@@ -1,4 +1,4 @@
-"""The rows of a table as HTML: not in a template, because cells are counted in thousands.
+"""Tables as HTML: not in a template, because cells are counted in thousands.
 
 A template takes four times as long for them. Every text is escaped; only charts pass as they are.
 What was escaped is kept a while, because days, states and words come again and again.
@@ -8,7 +8,6 @@ whose heading is not seen.
 
 from functools import lru_cache
 from html import escape as escaped
-from itertools import repeat
 
 from markupsafe import Markup
 
@@ -18,32 +17,54 @@ from pipeline.render.views import Cell, Column, Line, Table
 escape = lru_cache(maxsize=1 << 14)(escaped)
 
 
+# Those of one kind of page are the same on each of them.
+@lru_cache(maxsize=1 << 10)
+def headings(columns: tuple[Column, ...]) -> Markup:
+    """The headings of columns."""
+    return Markup("".join(map(_heading, columns)))
+
+
+def _heading(column: Column) -> str:
+    kinds = " ".join(
+        kind for kind, has in (("n", column.is_number), ("w", column.is_wide_only)) if has
+    )
+    opening = f'<th class="{kinds}">' if kinds else "<th>"
+    below = f"<small>{escape(column.below)}</small>" if column.below else ""
+    return f"{opening}{escape(column.title)}{below}</th>"
+
+
 def rows(table: Table) -> Markup:
     """The rows of a table's body; the first cell of each is its heading."""
-    is_cards = table.is_cards
-    openings = [_opening(column, place, is_cards) for place, column in enumerate(table.columns)]
-    return Markup("".join(_row(line, openings, table) for line in table.lines))
+    tags = _tags(table.columns, table.is_cards)
+    return Markup("".join([_row(line, tags, table) for line in table.lines]))
 
 
-def _opening(column: Column, place: int, is_card: bool) -> str:
-    # A heading among data cells is that of its row, one among headings that of its column, without
-    # a scope to say so: WHATWG, HTML, 4.9.12.2, the auto state.
-    if place == 0:
-        return "<th"
-    return (
-        f'<td data-label="{escape(column.title)}"' if is_card and not column.is_wide_only else "<td"
+@lru_cache(maxsize=1 << 10)
+def _tags(columns: tuple[Column, ...], is_cards: bool) -> tuple[tuple[str, str], ...]:
+    """What each cell of a row begins with, but for its end, and what it ends with.
+
+    A heading among data cells is that of its row, one among headings that of its column, without a
+    scope to say so: WHATWG, HTML, 4.9.12.2, the auto state.
+    """
+    others = (
+        f'<td data-label="{escape(column.title)}"'
+        if is_cards and not column.is_wide_only
+        else "<td"
+        for column in columns[1:]
     )
+    return (("<th", "</th>"), *((opening, "</td>") for opening in others))
 
 
-def _row(line: Line, openings: list[str], table: Table) -> str:
-    state = f' data-state="{escape(line.state)}"' if line.state and table.finds else ""
-    keys = map(_key, line.cells) if table.is_sortable else repeat("")
+def _row(line: Line, tags: tuple[tuple[str, str], ...], table: Table) -> str:
+    cells, state = line
+    assert len(cells) == len(tags), "a cell for each column"
+    told = f' data-state="{escape(state)}"' if state and table.finds else ""
+    is_sortable = table.is_sortable
     parts = [
-        f"{opening}{key}>{_inside(cell)}</{opening[1:3]}>"
-        for opening, key, cell in zip(openings, keys, line.cells, strict=False)
+        f"{opening}{_key(cell) if is_sortable else ''}>{_inside(cell)}{closing}"
+        for (opening, closing), cell in zip(tags, cells, strict=True)
     ]
-    assert len(parts) == len(openings) == len(line.cells), "a cell for each column"
-    return f"<tr{state}>{''.join(parts)}</tr>\n"
+    return f"<tr{told}>{''.join(parts)}</tr>\n"
 
 
 def _key(cell: Cell) -> str:
@@ -51,13 +72,14 @@ def _key(cell: Cell) -> str:
 
 
 def _inside(cell: Cell) -> str:
-    text, chart, below = escape(cell.text), cell.chart, cell.below
-    if cell.is_english and not language().startswith("en"):
-        text = f'<span lang="en">{text}</span>'
-    if cell.state:
-        shown = f'<span class="badge {escape(cell.state)}">{chart} {text}</span>'
-    elif cell.href:
-        shown = f'{chart}<a href="{escape(cell.href)}">{text}</a>'
-    else:
-        shown = f"{chart}{text}" if chart else text
+    text, below, _, href, chart, state, is_english = cell
+    shown = escape(text)
+    if is_english and not language().startswith("en"):
+        shown = f'<span lang="en">{shown}</span>'
+    if state:
+        shown = f'<span class="badge {escape(state)}">{chart} {shown}</span>'
+    elif href:
+        shown = f'{chart}<a href="{escape(href)}">{shown}</a>'
+    elif chart:
+        shown = f"{chart}{shown}"
     return f"{shown}<small>{escape(below)}</small>" if below else shown

@@ -6,6 +6,7 @@ What a page has hundreds of is a tuple with names: it is made in a quarter of th
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from markupsafe import Markup
@@ -97,22 +98,33 @@ class Table:
         Columns of figures and those that a phone leaves out are named by their places, "n3 w4 w5":
         the table says so once, and no cell has to.
         """
-        looks = ["cards" if self.is_cards else "flat"]
-        if self.is_sortable:
-            looks.append("sortable")
-        if len(self.columns) < SLIM_BELOW:
-            looks.append("slim")
-        columns = tuple(enumerate(self.columns, start=1))[1:]
-        figures = [f"n{place}" for place, column in columns if column.is_number]
-        wide = [f"w{place}" for place, column in columns if column.is_wide_only]
-        return " ".join(looks + figures + wide)
+        return _looks(self.columns, self.is_sortable)
 
     @property
     def is_cards(self) -> bool:
         """Whether a phone has no room for the columns, so that each row becomes a card."""
-        shown = [column for column in self.columns if not column.is_wide_only]
-        are_short = all(column.is_number for column in shown[1:])
-        return len(shown) > MOST_SIDE_BY_SIDE + are_short
+        return _are_cards(self.columns)
+
+
+# A table of one kind has the same columns on every page.
+@lru_cache(maxsize=1 << 10)
+def _looks(columns: tuple[Column, ...], is_sortable: bool) -> str:
+    looks = ["cards" if _are_cards(columns) else "flat"]
+    if is_sortable:
+        looks.append("sortable")
+    if len(columns) < SLIM_BELOW:
+        looks.append("slim")
+    others = tuple(enumerate(columns, start=1))[1:]
+    figures = [f"n{place}" for place, column in others if column.is_number]
+    wide = [f"w{place}" for place, column in others if column.is_wide_only]
+    return " ".join(looks + figures + wide)
+
+
+@lru_cache(maxsize=1 << 10)
+def _are_cards(columns: tuple[Column, ...]) -> bool:
+    shown = [column for column in columns if not column.is_wide_only]
+    are_short = all(column.is_number for column in shown[1:])
+    return len(shown) > MOST_SIDE_BY_SIDE + are_short
 
 
 class LegendItem(NamedTuple):
