@@ -21,12 +21,13 @@ def implant_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Fin
             load.unit_serial,
             service.site_id,
             load.started_on,
+            load.state,
             load.is_released_early,
             load.has_reason,
             load.source,
         FROM fact.implant_load AS load
         JOIN fact.service AS service USING (unit_serial)
-        WHERE load.state IN ('not_done', 'void')
+        WHERE load.state IN ('not_done', 'unclear', 'void')
         ORDER BY load.unit_serial, load.started_on, load.cycle_id
         """,
     )
@@ -41,6 +42,7 @@ def implant_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Fin
 
 def _finding(loads: Rows) -> Finding:
     first = loads[0]
+    unclear = sum(load["state"] == "unclear" for load in loads)
     released = sum(load["is_released_early"] for load in loads)
     unreasoned = sum(load["is_released_early"] and not load["has_reason"] for load in loads)
     return Finding(
@@ -52,6 +54,7 @@ def _finding(loads: Rows) -> Finding:
         message(
             "finding.implant_untested.why",
             len(loads),
+            unclear=message("finding.implant_untested.unclear", unclear),
             released=message("finding.implant_untested.released", released),
             unreasoned=message("finding.implant_untested.unreasoned", unreasoned),
         ),

@@ -115,3 +115,27 @@ def test_implants_without_a_test_are_told_until_somebody_closes_it(con):
     (left,) = found(con, "implant_untested")
     assert left.since_on == date(2026, 10, 29)
     assert spoken(left.why).startswith("4 loads with implants")
+
+    con.execute(
+        """
+        INSERT INTO model.test BY NAME
+        SELECT
+            * REPLACE (
+                'of-that-day' AS test_id,
+                NULL AS cycle_id,
+                'implant' AS purpose,
+                DATE '2026-10-29' AS exposed_on,
+                DATE '2026-10-30' AS read_on,
+                TIMESTAMP '2026-10-29 09:00' AS exposed_utc
+            ),
+        FROM model.test
+        WHERE state = 'valid_negative' AND unit_serial = 'GQ-1'
+        ORDER BY test_id
+        LIMIT 1
+        """
+    )
+    (unclear,) = found(con, "implant_untested")
+    assert spoken(unclear.why).startswith(
+        "4 loads with implants have no spore test that counts (for 4 of them, a test of that day "
+        "does not say in which of the day’s implant loads it was); 4 of them were signed off"
+    )
