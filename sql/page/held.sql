@@ -24,4 +24,6 @@ ORDER BY
     held.line,
     held.table_name,
     held.rule_id,
-    held.column_name NULLS FIRST
+    held.column_name NULLS FIRST,
+    held.message,
+    held.found NULLS FIRST

@@ -25,7 +25,9 @@ QUALIFY row_number() OVER (
         held.line,
         held.table_name,
         held.rule_id,
-        held.column_name NULLS FIRST
+        held.column_name NULLS FIRST,
+        held.message,
+        held.found NULLS FIRST
 ) <= 200
 ORDER BY
     file.site_id,
@@ -35,4 +37,6 @@ ORDER BY
     held.line,
     held.table_name,
     held.rule_id,
-    held.column_name NULLS FIRST
+    held.column_name NULLS FIRST,
+    held.message,
+    held.found NULLS FIRST
