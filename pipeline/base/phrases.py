@@ -46,7 +46,8 @@ def known(name: str, word: str) -> str:
     Logs write "test person" with a blank, its entry is test_person. Free text from a log
     (the name of a repair, say) has no entry and is printed as it came.
     """
-    return _known(language(), name, word)
+    listed_as = word.replace(" ", "_")
+    return str(_entry(language(), name).get(listed_as, word.replace("_", " ")))
 
 
 def listed(name: str) -> tuple[str, ...]:
@@ -94,12 +95,6 @@ def _over(original: dict[str, Any], own: dict[str, Any]) -> dict[str, Any]:
 
 def _read(name: str) -> dict[str, Any]:
     return tomllib.loads(asset("reports", name).read_text(encoding="utf-8"))
-
-
-@lru_cache(maxsize=1 << 14)
-def _known(spoken: str, name: str, word: str) -> str:
-    listed_as = word.replace(" ", "_")
-    return str(_entry(spoken, name).get(listed_as, word.replace("_", " ")))
 
 
 @cache

@@ -9,6 +9,7 @@ take None and say in words that the thing is not known.
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import ROUND_HALF_EVEN, Decimal
+from functools import lru_cache
 from math import isfinite
 
 from pipeline.base.language import (
@@ -166,6 +167,11 @@ def printable(text: str) -> str:
 
 def worded(name: str, word: str) -> str:
     """What a stored word is called, by the table `name` of words.toml; free text as it came."""
+    return _worded(language(), name, word)
+
+
+@lru_cache(maxsize=1 << 14)
+def _worded(spoken: str, name: str, word: str) -> str:
     return printable(known(name, word))
 
 

@@ -1,7 +1,7 @@
 """Control chart: the share of cycles stopped in each 4 weeks against the unit's own limit."""
 
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -16,8 +16,7 @@ from pipeline.render.words import percent
 PERIOD = timedelta(days=28)
 
 
-@dataclass(frozen=True)
-class Period:
+class Period(NamedTuple):
     """Four weeks from period_on; shares are None where nothing ran or nothing is usual yet."""
 
     period_on: date

@@ -1,6 +1,6 @@
 """Charts that stand in a table cell: the likely rate as a bar, and 52 weeks as a line."""
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from markupsafe import Markup
 
@@ -13,8 +13,7 @@ BAR_WIDTH, BAR_HEIGHT = 132, 18
 LINE_WIDTH, LINE_HEIGHT = 104, 22
 
 
-@dataclass(frozen=True)
-class Interval:
+class Interval(NamedTuple):
     """A likely share with both ends of its range; `ticks` are what it is compared with."""
 
     likely: float

@@ -8,7 +8,6 @@ Everything is rounded to 0.1 px, so the same values give the same bytes on every
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from html import escape as escaped
 from itertools import groupby
@@ -60,8 +59,7 @@ TEXTS = {
 }
 
 
-@dataclass(frozen=True)
-class Canvas:
+class Canvas(NamedTuple):
     """Outer size and inner plot of a chart, in px; `uid` is unique on its page."""
 
     uid: str
@@ -130,24 +128,39 @@ def path(points: Sequence[Point], kind: str) -> list[Mark]:
     # Steps from point to point, in tenths of a px so that no rounding adds up: half as long as
     # places.
     tenths = [round(length * 10) for point in points for length in point]
-    steps = "".join(map(_step, map(sub, tenths[2:], tenths)))
-    begin = f"{px(tenths[0] / 10)} {px(tenths[1] / 10)}"
-    return [Mark(LINES[kind], f"M{begin}l{steps.lstrip()}")]
-
-
-@lru_cache(maxsize=1 << 14)
-def _step(tenths: int) -> str:
-    """A length in px behind another; kept, because most of the time of a page went into them."""
-    text = px(tenths / 10)
-    return text.replace("-0.", "-.") if tenths < 0 else f" {text.removeprefix('0') or 0}"
+    return [_through(tenths[0], tenths[1], map(sub, tenths[2:], tenths), kind)]
 
 
 def line(across: Floats, heights: Floats, kind: str) -> Mark:
     """A line through two points or more; as arrays, because a log has hundreds of them."""
-    tenths = np.rint(np.array((across, heights)) * 10).astype(np.int64)
-    steps = map(_step, (tenths[:, 1:] - tenths[:, :-1]).ravel("F").tolist())
-    x, y = tenths[:, 0].tolist()
-    return Mark(LINES[kind], f"M{px(x / 10)} {px(y / 10)}l{''.join(steps).lstrip()}")
+    places = np.empty((len(across), 2))
+    places[:, 0], places[:, 1] = across, heights
+    tenths = np.rint(places * 10).astype(np.int64)
+    steps = (tenths[1:] - tenths[:-1]).ravel()
+    x, y = tenths[0].tolist()
+    return _through(x, y, steps.tolist(), kind)
+
+
+class _Steps(dict[int, str]):
+    """Lengths in tenths of a px, as they stand behind another in a path.
+
+    Kept as they come: most of the time of a page went into them, and a chart is not so large that
+    there could be many.
+    """
+
+    def __missing__(self, tenths: int) -> str:
+        text = px(tenths / 10)
+        step = text.replace("-0.", "-.") if tenths < 0 else f" {text.removeprefix('0') or 0}"
+        return self.setdefault(tenths, step)
+
+
+_STEPS = _Steps()
+
+
+def _through(x: int, y: int, steps: Iterable[int], kind: str) -> Mark:
+    """A line from a place, step by step; all in tenths of a px."""
+    told = "".join(map(_STEPS.__getitem__, steps)).lstrip()
+    return Mark(LINES[kind], f"M{px(x / 10)} {px(y / 10)}l{told}")
 
 
 def level(places: Sequence[tuple[float, float]], y: float, kind: str) -> list[Mark]:

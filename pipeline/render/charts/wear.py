@@ -1,8 +1,8 @@
 """Small panels of one measured value week by week, over the range that the unit itself kept to."""
 
-from dataclasses import dataclass
 from datetime import date
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from markupsafe import Markup
@@ -16,8 +16,7 @@ WIDTH, HEIGHT = 260, 104
 WEEK_DAYS = 7
 
 
-@dataclass(frozen=True)
-class Wear:
+class Wear(NamedTuple):
     """One feature of one program: weekly middle values, and the baseline range where it is known.
 
     `lowest`, `highest` and `latest` are the figures to print, in the feature's unit of measure.
