@@ -1,12 +1,9 @@
 -- fact.incident_step
--- One row for each thing that the practice asks for after growth, and what the logs show of it.
+-- One row for each thing that the practice asks for after growth (fact.incident_asked), and what the logs show
+-- of it.
 -- key: incident_id, step, condition
 --
--- place       the order in which the practice asks
--- condition   growth, second_growth, implant_load, defect_found, repaired: when it is asked for. The second
---             is that of a repeat, or of one of the clear runs in a row that the growth before asked for
--- from_on     day from which it was to be done; null when the condition does not hold
--- due_on      last day in time: the days that the rule allows, or 7 where it names none
+-- place, condition, from_on, due_on   as in fact.incident_asked
 -- state       done, late (done, but not in time), waiting (a result is awaited, or there is time yet),
 --             missing, not_needed (the condition does not hold, as far as the logs show)
 -- done_on     day of the evidence
@@ -14,84 +11,7 @@
 -- file_id, line   the line that bears it out, or that shows the contrary; null when there is none
 -- Out of service is borne out when the unit was heard of later and no load was run; silence bears out
 -- nothing. A note on the finding is a review, or when it speaks of a recall, the decision on it.
--- The 7 days: common practice, no source.
-WITH implant AS (
-    SELECT DISTINCT incident_id,
-    FROM fact.lookback
-    WHERE is_implant
-),
-mended AS (
-    SELECT
-        incident.incident_id,
-        min(task.done_on) FILTER (task.kind = 'repair') AS repaired_on,
-    FROM fact.incident AS incident
-    JOIN model.task AS task
-        ON task.unit_serial = incident.unit_serial
-        AND task.done_on BETWEEN incident.growth_on AND incident.ended_on
-    GROUP BY incident.incident_id
-),
--- Growths after fewer clear runs than the growth before asked for.
-again AS (
-    SELECT incident.incident_id,
-    FROM (
-        SELECT
-            *,
-            lag(growth_on) OVER in_time AS before_on,
-            lag(growth_utc) OVER in_time AS before_utc,
-            lag(repeat_growth_on) OVER in_time AS before_repeat_on,
-        FROM fact.incident
-        WINDOW in_time AS (PARTITION BY unit_serial ORDER BY growth_utc)
-    ) AS incident
-    JOIN model.site AS site USING (site_id)
-    JOIN practice.response_rule AS rule
-        ON rule.practice = site.practice
-        AND rule.step = 'consecutive_runs'
-        AND (
-            rule.condition = 'growth'
-            OR (rule.condition = 'second_growth' AND incident.before_repeat_on IS NOT NULL)
-        )
-        AND incident.before_on >= rule.valid_from
-        AND (rule.valid_to IS NULL OR incident.before_on < rule.valid_to)
-    JOIN fact.spore_test AS test
-        ON test.unit_serial = incident.unit_serial
-        AND test.effect = 'valid'
-        AND test.exposed_utc BETWEEN incident.before_utc AND incident.growth_utc
-    GROUP BY incident.incident_id
-    HAVING count(DISTINCT test.test_id) < max(coalesce(rule.test_count, 1))
-),
-asked AS (
-    SELECT
-        incident.*,
-        rule.place,
-        rule.step,
-        rule.condition,
-        rule.test_count,
-        rule.source,
-        rule.confidence,
-        CASE rule.condition
-            WHEN 'growth' THEN coalesce(incident.known_on, incident.growth_on)
-            WHEN 'second_growth' THEN
-                CASE
-                    WHEN again.incident_id IS NOT NULL THEN coalesce(incident.known_on, incident.growth_on)
-                    ELSE coalesce(incident.repeat_known_on, incident.repeat_growth_on)
-                END
-            WHEN 'implant_load' THEN
-                CASE WHEN implant.incident_id IS NOT NULL THEN coalesce(incident.known_on, incident.growth_on) END
-            ELSE mended.repaired_on
-        END AS from_on,
-        from_on + coalesce(rule.within_days, 7) AS due_on,
-    FROM fact.incident AS incident
-    JOIN model.site AS site USING (site_id)
-    JOIN practice.response_rule AS rule
-        ON rule.practice = site.practice
-        AND incident.growth_on >= rule.valid_from
-        AND (rule.valid_to IS NULL OR incident.growth_on < rule.valid_to)
-    LEFT JOIN implant USING (incident_id)
-    LEFT JOIN mended USING (incident_id)
-    LEFT JOIN again USING (incident_id)
-    WHERE incident.growth_on >= $from_on
-),
-told AS (
+WITH told AS (
     SELECT unit_serial, 'biological' AS kind, test_id, program, purpose, exposed_on, exposed_utc, effect, file_id, line,
     FROM fact.spore_test
     UNION ALL
@@ -122,7 +42,7 @@ tested AS (
         asked.program = told.program
             OR ((asked.program IS NULL OR told.program IS NULL) AND told.purpose = 'repeat')
             AS is_same_cycle,
-    FROM asked
+    FROM fact.incident_asked AS asked
     JOIN told
         ON told.unit_serial = asked.unit_serial
         AND told.exposed_utc > asked.growth_utc
@@ -163,7 +83,7 @@ run AS (
         asked.condition,
         count(*) AS run_count,
         arg_min({file_id: load.file_id, line: load.line}, (load.started_utc, load.cycle_id)) AS place,
-    FROM asked
+    FROM fact.incident_asked AS asked
     JOIN fact.lookback AS load
         ON load.incident_id = asked.incident_id
         AND load.started_local::DATE > asked.from_on
@@ -182,7 +102,7 @@ proof AS (
         END
     UNION ALL
     SELECT asked.incident_id, asked.step, asked.condition, task.done_on, task.done_on, task.file_id, task.line,
-    FROM asked
+    FROM fact.incident_asked AS asked
     JOIN model.task AS task
         ON task.unit_serial = asked.unit_serial
         AND task.done_on BETWEEN asked.from_on AND asked.ended_on
@@ -190,7 +110,7 @@ proof AS (
         OR (asked.step = 'requalify' AND (task.kind = 'validation' OR task.task = 'validation'))
     UNION ALL
     SELECT asked.incident_id, asked.step, asked.condition, note.done_on, note.done_on, note.file_id, note.line,
-    FROM asked
+    FROM fact.incident_asked AS asked
     JOIN model.follow_up AS note
         ON note.finding_id IN (asked.incident_id, asked.steps_id) AND note.done_on <= $as_of_on
     WHERE asked.step IN ('review', 'recall_since_last_negative')
@@ -198,7 +118,7 @@ proof AS (
             = coalesce(contains(lower(note.action), 'recall'), false)
     UNION ALL
     SELECT asked.incident_id, asked.step, asked.condition, asked.from_on, asked.from_on, NULL, NULL,
-    FROM asked
+    FROM fact.incident_asked AS asked
     JOIN fact.coverage AS coverage ON coverage.unit_serial = asked.unit_serial
     ANTI JOIN run ON run.incident_id = asked.incident_id AND run.condition = asked.condition
     WHERE asked.step = 'out_of_service' AND coverage.heard_on > asked.from_on
@@ -239,7 +159,7 @@ SELECT
     coalesce(proof.line, CASE WHEN proof.done_on IS NULL THEN run.place.line END) AS line,
     asked.source,
     asked.confidence,
-FROM asked
+FROM fact.incident_asked AS asked
 LEFT JOIN first_proof AS proof USING (incident_id, step, condition)
 LEFT JOIN progress USING (incident_id, step, condition)
 LEFT JOIN run

@@ -1,7 +1,7 @@
 -- fact.lookback
 -- One row for each load cycle that a growth puts in doubt: those of the unit started after the last valid
 -- negative before the growth, and before the next one after it, or up to the as-of day. Of growths of
--- the year, and of those that no negative has ended.
+-- the year, and of older ones that no negative had ended when it began.
 -- key: incident_id, cycle_id
 --
 -- incident_id       see fact.incident
@@ -16,7 +16,7 @@
 WITH incident AS (
     SELECT *, coalesce(last_valid_on - 1, $history_on) AS scope_on,
     FROM fact.incident
-    WHERE growth_on >= $from_on OR cleared_on IS NULL
+    WHERE coalesce(cleared_on >= $from_on, true)
 ),
 -- Which they are is told by few columns; ids and names are read of these alone.
 doubtful AS (

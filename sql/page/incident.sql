@@ -1,5 +1,5 @@
 -- page.incident
--- One row for each growth of the twelve months, latest first.
+-- One row for each growth of the twelve months, and older one that no clear test had ended before; latest first.
 -- key: incident_id
 SELECT
     incident.incident_id,
@@ -18,5 +18,5 @@ SELECT
     incident.line,
 FROM fact.incident AS incident
 JOIN stage.file AS file USING (file_id)
-WHERE incident.growth_on >= $from_on
+WHERE coalesce(incident.cleared_on >= $from_on, true)
 ORDER BY incident.growth_on DESC, incident.unit_serial

@@ -12,10 +12,10 @@ from pipeline.measure.window import Window
 
 
 def incident_findings(con: duckdb.DuckDBPyConnection, window: Window) -> list[Finding]:
-    """One finding for each growth of the year whose later test was clear, with steps still missing.
+    """One finding for each growth whose later test was clear, with steps still missing.
 
-    It ends when the logs show the steps, or when a note closes it. While no later test was clear
-    the finding of the growth itself stands for it.
+    Of growths that were open in the year. It ends when the logs show the steps, or when a note
+    closes it. While no later test was clear the finding of the growth itself stands for it.
     """
     rows = read(
         con,
