@@ -4,6 +4,7 @@ import hashlib
 import os
 import re
 import shutil
+from functools import lru_cache
 from pathlib import Path
 
 
@@ -17,6 +18,8 @@ def short_id(*parts: str) -> str:
     return sha256("\x1f".join(parts).encode())[:16]
 
 
+# Every link on a page asks for one.
+@lru_cache(maxsize=1 << 14)
 def safe_name(text: str) -> str:
     """A file name made from an id: letters, digits and dashes; anything else becomes a dash.
 

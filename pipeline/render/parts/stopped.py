@@ -1,7 +1,8 @@
 """The first ranking: stopped cycles, by site and by unit, and the funnel of the sites."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from pipeline.base.phrases import phrase
 from pipeline.render.parts.cells import (
@@ -30,11 +31,14 @@ MOST_LINES = 10
 
 @dataclass(frozen=True)
 class Subject:
-    """What a line of a ranking is about: a site or a unit, with the units that it stands for."""
+    """What a line of a ranking is about: a site or a unit, with the units that it stands for.
+
+    Its name is asked for only where it is among the first.
+    """
 
     level: str
     subject_id: str
-    name: Cell
+    name: Callable[[], Cell]
     units: tuple[UnitRow, ...]
 
 
@@ -55,7 +59,12 @@ def stopped(scope: Scope) -> Section:
 def site_table(scope: Scope) -> Table:
     """The sites of a scope, most stopped first."""
     subjects = [
-        Subject("site", site.site_id, site_cell(scope.tables, site), scope.units_at(site.site_id))
+        Subject(
+            "site",
+            site.site_id,
+            partial(site_cell, scope.tables, site),
+            scope.units_at(site.site_id),
+        )
         for site in scope.sites
     ]
     return _table(scope, "stopped-sites", phrase("stopped.by_site"), subjects)
@@ -64,7 +73,12 @@ def site_table(scope: Scope) -> Table:
 def unit_table(scope: Scope) -> Table:
     """The units of a scope, most stopped first."""
     subjects = [
-        Subject("unit", unit.unit_serial, unit_cell(scope.tables, unit, with_site=True), (unit,))
+        Subject(
+            "unit",
+            unit.unit_serial,
+            partial(unit_cell, scope.tables, unit, with_site=True),
+            (unit,),
+        )
         for unit in scope.in_service
     ]
     return _table(scope, "stopped-units", phrase("stopped.by_unit"), subjects)
@@ -126,7 +140,7 @@ def _line(
     level, subject_id = one.level, one.subject_id
     state = state_of(tables, level, subject_id)
     cells = (
-        one.name,
+        one.name(),
         state_cell(tables, level, subject_id),
         share_cell(row),
         likely_cell(row, marks, top),

@@ -32,9 +32,9 @@ def upkeep(scope: Scope) -> Section:
 
 def site_table(scope: Scope) -> Table:
     """The sites of a scope: units out of their range, tasks overdue, intervals late."""
-    lines = {site.site_id: _site_line(scope, site) for site in scope.sites}
-    ordered = sorted(scope.sites, key=lambda site: _site_order(scope, site))
-    shown = tuple(lines[site.site_id] for site in ordered[:MOST_LINES])
+    counts = {site.site_id: _site_counts(scope, site) for site in scope.sites}
+    ordered = sorted(scope.sites, key=lambda site: tuple(-n for n in counts[site.site_id]))
+    shown = tuple(_site_line(scope, site, counts[site.site_id]) for site in ordered[:MOST_LINES])
     columns = (
         Column(phrase("column.site")),
         Column(phrase("column.drifting"), is_number=True),
@@ -59,13 +59,8 @@ def _site_counts(scope: Scope, site: SiteRow) -> tuple[int, int, int]:
     return wear, tasks, later
 
 
-def _site_order(scope: Scope, site: SiteRow) -> tuple[int, int, int]:
-    wear, tasks, later = _site_counts(scope, site)
-    return (-wear, -tasks, -later)
-
-
-def _site_line(scope: Scope, site: SiteRow) -> Line:
-    wear, tasks, later = _site_counts(scope, site)
+def _site_line(scope: Scope, site: SiteRow, counts: tuple[int, int, int]) -> Line:
+    wear, tasks, later = counts
     units = len(scope.units_at(site.site_id))
     late = scope.tables.rankings.get((TASK_LATE, "site", site.site_id))
     return Line(
