@@ -85,6 +85,9 @@ def main(folder: Path, site_count: int) -> None:
         kinds = ("network", "units", "region", "site", "unit")
         made: dict[str, list[tuple[float, int]]] = {kind: [] for kind in kinds}
         whole = network_scope(tables)
+        first = site_scope(tables, next(iter(tables.sites.values())))
+        # Untimed, because a process compiles its templates once and loads compiled loops once.
+        _time([], "unit.html", lambda: unit_view(first, first.units[0]))
         _time(made["network"], "network.html", lambda: network_view(whole))
         _time(made["units"], "units.html", lambda: units_view(whole))
         for region in region_scopes(tables):
