@@ -1,6 +1,7 @@
 """How tables are made from the model and how results are stored: always whole, and sorted."""
 
 from collections.abc import Iterable
+from contextlib import nullcontext
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any
@@ -9,6 +10,7 @@ import duckdb
 import polars as pl
 
 from pipeline.measure.window import Window
+from pipeline.warehouse.connection import rows_in_memory
 from pipeline.warehouse.statements import Statement, in_order, statement, tables_read
 
 UNITS_AT_ONCE = 2000
@@ -20,7 +22,8 @@ def build_facts(
 ) -> None:
     """Make every table of schema fact anew, each after those it reads.
 
-    Or those that are asked for, by their names, and what they stand on.
+    Or those that are asked for, by their names, and what they stand on. A table that facts alone
+    read is gone as soon as the last of them is made.
     """
     _new_schema(con, "fact")
     facts = in_order(con, "fact")
@@ -28,22 +31,59 @@ def build_facts(
     for one in reversed(facts):
         if one.table in wanted:
             wanted |= tables_read(con, one.text)
-    for one in facts:
-        if one.table in wanted:
-            build_fact(con, one, window)
+    made = [one for one in facts if one.table in wanted]
+    read_up, kept = read_up_by(con, made), set(asked or ())
+    for one in made:
+        build_fact(con, one, window)
+        for done in read_up[one.table]:
+            if done.name not in kept:
+                drop_fact(con, done)
 
 
 def build_fact(con: duckdb.DuckDBPyConnection, one: Statement, window: Window) -> None:
     """Make one table, or view, of schema fact; sorted, unless only facts read it."""
-    if str(one.header_value("rebuilt")).startswith("never"):
+    if _is_view(one):
         con.execute(f"CREATE VIEW {one.table} AS {window.written_into(one.text)}")
         return
     is_read_in_order = not str(one.header_value("order")).startswith("none")
     order = f"ORDER BY {one.header_value('key')}" if is_read_in_order else ""
     made = f"CREATE TABLE {one.table} AS"
-    for part in _portions(con, window) if "first_serial" in one.parameters else [window]:
-        con.execute(f"{made} FROM ({one.text}) {order}", part.parameters(one.parameters))
-        made = f"INSERT INTO {one.table}"
+    with rows_in_memory(con) if _is_passing(one) else nullcontext():
+        for part in _portions(con, window) if "first_serial" in one.parameters else [window]:
+            con.execute(f"{made} FROM ({one.text}) {order}", part.parameters(one.parameters))
+            made = f"INSERT INTO {one.table}"
+
+
+def read_up_by(con: duckdb.DuckDBPyConnection, made: list[Statement]) -> dict[str, list[Statement]]:
+    """For each of these facts, in the order in which they are made, those it is the last to read.
+
+    Of those alone that say in their header that they are not kept.
+    """
+    reads: dict[str, set[str]] = {}
+    last: dict[str, str] = {}
+    views = {one.table for one in made if _is_view(one)}
+    for one in made:
+        reads[one.table] = direct = tables_read(con, one.text)
+        for table in sorted(direct.union(*(reads[view] for view in direct & views))):
+            last[table] = one.table
+    read_up: dict[str, list[Statement]] = {one.table: [] for one in made}
+    for one in made:
+        if _is_passing(one) and one.table in last:
+            read_up[last[one.table]].append(one)
+    return read_up
+
+
+def drop_fact(con: duckdb.DuckDBPyConnection, one: Statement) -> None:
+    """Let go of a table, or view, of schema fact."""
+    con.execute(f"DROP {'VIEW' if _is_view(one) else 'TABLE'} {one.table}")
+
+
+def _is_view(one: Statement) -> bool:
+    return str(one.header_value("rebuilt")).startswith("never")
+
+
+def _is_passing(one: Statement) -> bool:
+    return str(one.header_value("kept")).startswith("no")
 
 
 def _portions(con: duckdb.DuckDBPyConnection, window: Window) -> list[Window]:

@@ -1,5 +1,7 @@
 """The only door to DuckDB: every connection is opened here, with the same settings."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import duckdb
@@ -12,6 +14,8 @@ _SETTINGS = {
     # A bar would be drawn into the log of a nightly run.
     "enable_progress_bar": False,
 }
+
+_EARLY_WRITES = "enable_optimistic_write"
 
 
 def open_file(path: Path, *, memory_limit: str | None = None) -> duckdb.DuckDBPyConnection:
@@ -43,5 +47,20 @@ def _prepared(
     if memory_limit:
         con.execute("SET memory_limit = ?", [memory_limit])
     con.execute("SET enable_external_access = false")
+    con.execute(f"SET allowed_configs = ['{_EARLY_WRITES}', 'memory_limit']")
     con.execute("SET lock_configuration = true")
     return con
+
+
+@contextmanager
+def rows_in_memory(con: duckdb.DuckDBPyConnection) -> Iterator[None]:
+    """For tables that are dropped before the transaction ends: their rows are not compressed.
+
+    Else DuckDB begins to write a large table to disk before the commit, which takes as long again
+    as what makes its rows.
+    """
+    con.execute(f"SET {_EARLY_WRITES} = false")
+    try:
+        yield
+    finally:
+        con.execute(f"SET {_EARLY_WRITES} = true")

@@ -2,6 +2,7 @@
 -- One row for each run of cycles of the history whose numbers go up by one; see model.counter_run.
 -- key: unit_serial, first_id
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- Of a unit some of whose runs lie within each other in time, or reach beyond the as-of day, each cycle
 -- is a run of its own, so that an order by first_utc, first_number and first_id is that of the cycles.

@@ -2,6 +2,7 @@
 -- One row for each day of the history on which a unit ran loads that a clock of spore tests counts.
 -- key: unit_serial, program, used_on
 -- rebuilt: never, it is a view
+-- kept: no, facts alone read it
 --
 -- program     all; or the program, where tests are asked for by program
 -- run_count   load cycles started, false starts left out

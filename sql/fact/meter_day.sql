@@ -3,6 +3,7 @@
 -- From the last such day well before the unit's first metered mark (fact.metered_mark) on.
 -- key: unit_serial, used_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- load_utc         start of the day's first load cycle
 -- run_count        load cycles of the day; run_seconds: their length

@@ -3,6 +3,7 @@
 -- and those after which it may have run out.
 -- key: unit_serial, rule, program, marked_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- from_utc   the mark's own cycle, which does not count, or just before the first use
 -- to_utc     that of the next mark; two days after the as-of day for the last

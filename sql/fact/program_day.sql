@@ -2,6 +2,7 @@
 -- One row for each day on which a unit ran a load in a program, where tests are asked for by program.
 -- key: unit_serial, program, used_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- run_count   load cycles started, false starts left out
 SELECT

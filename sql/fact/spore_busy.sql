@@ -3,6 +3,7 @@
 -- on the unit was used that much.
 -- key: unit_serial, rule, program, marked_on, rule_from_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- busy_on   the first day, the shorter interval after the mark or later, up to which more load cycles were
 --           run within the days of the longer one than the rule names; missing ones with them, as they ran

@@ -2,6 +2,7 @@
 -- One row for each week of the year in which a unit was in service, by the weeks of its rule on spore tests.
 -- key: unit_serial, week_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- week_on       first day of the week; the weeks are those that touch the year, whole
 -- site_id       where the unit stood on the week's last day in service

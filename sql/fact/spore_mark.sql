@@ -3,6 +3,7 @@
 -- From the last of these days before the year's first week on; what was before decides nothing more.
 -- key: unit_serial, rule, program, marked_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- is_test        false for the first use, from which a unit that was never tested is allowed as long
 -- exposed_utc    of the last test of the day that counts; null for the first use

@@ -2,6 +2,7 @@
 -- One row for each metered mark (fact.metered_mark), and version of its rule: when the use ran out.
 -- key: unit_serial, rule, program, marked_on, rule_from_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- used_count     load cycles after the mark's own, up to the next test, or the as-of day
 -- used_seconds   their length; null when it cannot be told

@@ -2,6 +2,7 @@
 -- One row for each unit and program tested before the year's first week: from when on tests still decide.
 -- key: unit_serial, program
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- program      null when it could not be told
 -- decides_on   day of its last valid negative; the beginning of the history when there is none, or when

@@ -4,6 +4,7 @@
 -- older days of use the first without growth, because it decides.
 -- key: unit_serial, rule, program, period_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- period_on      first day of the week, by the day on which the rule's weeks begin; or the day of use
 -- last_on        its last day

@@ -2,6 +2,7 @@
 -- One row for each month of the history, from a unit's first with a start on: what wore it, by day.
 -- key: unit_serial, month
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- wear_before   cycles of any program run since history_on and before this month, false starts left out,
 --               and missing ones with them

@@ -23,7 +23,7 @@ import due_model
 from pipeline.measure.findings.routine import routine_findings
 from pipeline.measure.findings.spore import spore_findings
 from pipeline.measure.findings.upkeep import task_findings
-from pipeline.measure.tables import build_fact, prepare_results
+from pipeline.measure.tables import build_fact, drop_fact, prepare_results, read_up_by
 from pipeline.measure.window import Window
 from pipeline.warehouse import build
 from pipeline.warehouse.connection import open_file
@@ -104,12 +104,15 @@ def main(unit_count: int, cycles_a_day: int, memory_limit: str | None) -> None:
 def due(con: duckdb.DuckDBPyConnection, unit_count: int) -> None:
     window = Window.of(due_model.AS_OF)
     facts = needed(con)
+    read_up = read_up_by(con, facts)
     con.execute("BEGIN")
     con.execute("CREATE SCHEMA fact")
     all_of_it = Clock()
     for one in facts:
         clock = Clock()
         build_fact(con, one, window)
+        for done in read_up[one.table]:
+            drop_fact(con, done)
         if clock.passed()[0] > unit_count / 30_000:
             print(f"  {one.name:18} {clock}")
     prepare_results(con)
