@@ -13,12 +13,15 @@ from pipeline.base.files import replace_folder, sha256
 from pipeline.base.period import Month
 from pipeline.config.network import Network
 from pipeline.warehouse import state
+from pipeline.warehouse.cache import at_most
 from pipeline.warehouse.connection import open_file
 from pipeline.warehouse.ledger import create_ledger
 from pipeline.warehouse.letters import SentMonths, last_said
 from pipeline.warehouse.measured import measured, note_measured
 
 _ASSETS = (("sql",), ("expectations",), ("reports",))
+CACHED_MB = 250
+"""A thread, of the database: pages read little of it twice, and their rows need the room."""
 
 
 def measure(con: duckdb.DuckDBPyConnection, network: Network, as_of: date, made_of: str) -> None:
@@ -99,11 +102,14 @@ def _render_aside(
     from pipeline.render.editions.place import editions_in
     from pipeline.render.letters import write_letters
     from pipeline.render.pages import render_pages
+    from pipeline.render.tables.tables import Tables
 
     aside = network.pages_folder / ".next"
     # A run that was killed may have left pages there.
     shutil.rmtree(aside, ignore_errors=True)
-    pages = render_pages(con, network, as_of, aside, editions_in(network.pages_folder))
-    letters = write_letters(con, network, as_of, aside / "letters", said)
+    tables = Tables(con, network, as_of, editions_in(network.pages_folder))
+    with at_most(con, CACHED_MB):
+        pages = render_pages(tables, aside)
+        letters = write_letters(tables, aside / "letters", said)
     log.step("render", f"{len(pages)} pages, {len(letters)} letters")
     return aside

@@ -6,10 +6,8 @@ because that is all that mail readers agree on.
 
 from collections.abc import Sequence, Set
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 
-import duckdb
 from markupsafe import Markup
 
 from pipeline.base.csv_text import csv_bytes
@@ -18,7 +16,6 @@ from pipeline.base.language import language, speaking
 from pipeline.base.letter import PICTURE, Letter, SentMonth
 from pipeline.base.letter import write_letters as write_files
 from pipeline.base.period import Month
-from pipeline.config.network import Network
 from pipeline.render import environment
 from pipeline.render.letter_hollow import is_hollow
 from pipeline.render.letter_month import month_figures
@@ -34,13 +31,7 @@ MOST_BYTES = 90_000
 """Of a letter's HTML; large readers cut a mail off at about 100 kB (common practice, no source)."""
 
 
-def write_letters(
-    con: duckdb.DuckDBPyConnection,
-    network: Network,
-    as_of: date,
-    folder: Path,
-    sent: SentMonths | None = None,
-) -> list[Path]:
+def write_letters(tables: Tables, folder: Path, sent: SentMonths | None = None) -> list[Path]:
     """Write each letter as <name>.txt and <name>.html, and its findings as a list; the paths.
 
     Letters that may be sent, those with a `sent`, have the packs that their readers ask for; then
@@ -48,7 +39,6 @@ def write_letters(
     tables, the network, the day and what was said before alone.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    tables = Tables(con, network, as_of)
     written = []
     for name, spoken, scope in _voices(tables):
         path = folder / f"{name}.csv"

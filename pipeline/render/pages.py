@@ -1,17 +1,12 @@
 """Writes the folder of pages: each stands alone, and links lead only to the others beside it."""
 
 from collections.abc import Callable, Iterator
-from datetime import date
 from functools import partial
 from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import duckdb
-
 from pipeline.base.language import speaking
-from pipeline.base.period import Month
-from pipeline.config.network import Network
 from pipeline.render import environment, lists, paths
 from pipeline.render.calendar import site_calendar
 from pipeline.render.explain.findings import Behind, behind_findings
@@ -32,28 +27,22 @@ from pipeline.render.view_unit import unit_view
 from pipeline.render.view_units import units_view
 
 
-def render_pages(
-    con: duckdb.DuckDBPyConnection,
-    network: Network,
-    as_of: date,
-    folder: Path,
-    editions: tuple[Month, ...] = (),
-) -> list[Path]:
+def render_pages(tables: Tables, folder: Path) -> list[Path]:
     """Write every page, list and export into a folder; the paths written.
 
     The bytes depend on the tables, the network, the day and the months beside alone.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    with speaking(network.language):
-        return _write_all(con, Tables(con, network, as_of, editions), folder)
+    with speaking(tables.network.language):
+        return _write_all(tables, folder)
 
 
-def _write_all(con: duckdb.DuckDBPyConnection, tables: Tables, folder: Path) -> list[Path]:
+def _write_all(tables: Tables, folder: Path) -> list[Path]:
     """All that is about one site speaks the site's language, the rest that of the network."""
     # First, so that the spreadsheet is not in memory beside the rows that pages have read.
-    written = write_exports(con, tables.network, tables.as_of, folder)
+    written = write_exports(tables, folder)
     days = {"as_of": tables.as_of, "from_on": tables.from_on, "to_on": tables.to_on}
-    behind = behind_findings(con, days)
+    behind = behind_findings(tables.con, days)
     for one in chain(_network_pages(tables), _site_pages(tables), _finding_pages(tables, behind)):
         with speaking(one.language):
             text = environment.page(one.template, one.view())

@@ -1,4 +1,4 @@
-"""What memory pages, lists and exports take, with growing numbers of sites.
+"""What memory pages, letters, lists and exports take, with growing numbers of sites.
 
     python tests/bench/render_memory.py FOLDER 125 [TABLES]
 
@@ -18,8 +18,13 @@ import duckdb
 
 from pipeline.config.load import load_network
 from pipeline.config.network import Network
+from pipeline.edition import CACHED_MB
 from pipeline.render import pages
+from pipeline.render.editions.manifest import write_manifest
+from pipeline.render.letters import write_letters
 from pipeline.render.tables.reader import Reader
+from pipeline.render.tables.tables import Tables
+from pipeline.warehouse.cache import at_most
 from pipeline.warehouse.measured import measured
 
 KEYS = (
@@ -112,12 +117,12 @@ def note_tables() -> None:
     """Tell of each table how many rows were read, and how much larger the process was then."""
     read = Reader.rows
 
-    def noted(self, name, row, units=None):
+    def noted(self, name, row, some=None):
         before = resident()
-        rows = read(self, name, row, units)
+        rows = read(self, name, row, some)
         grown = resident() - before
         if grown > NOTED_MB:
-            some = "" if units is None else f" of {len(units)} units"
+            some = "".join(f" of {len(keys)} {kind}" for kind, keys in (some or {}).items())
             print(f"  {name:16} {len(rows):9,} rows{some}: {grown:+6.0f} MB, {before + grown:.0f}")
         return rows
 
@@ -138,9 +143,12 @@ def main(folder: Path, copies: int, kept: Path | None) -> None:
             return
         note_tables()
         large = many(network, copies)
-        with measured(state) as (con, as_of):
+        with measured(state) as (con, as_of), at_most(con, CACHED_MB):
             begun = resident()
-            written = pages.render_pages(con, large, as_of, Path(aside) / "pages")
+            tables = Tables(con, large, as_of)
+            written = pages.render_pages(tables, Path(aside) / "pages")
+            written += write_letters(tables, Path(aside) / "letters")
+            write_manifest(Path(aside) / "pages")
         peak = resource.getrusage(resource.RUSAGE_SELF)
         size = sum(one.stat().st_size for one in written) / 1e6
         print(

@@ -29,7 +29,7 @@ def folder(tmp_path_factory) -> Path:
     with small.open_memory() as con:
         small.prepare(con)
         small.fill(con)
-        small.render_pages(con, small.network(), small.AS_OF, folder)
+        small.render_pages(small.Tables(con, small.network(), small.AS_OF), folder)
     return folder
 
 

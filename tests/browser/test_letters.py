@@ -8,6 +8,7 @@ import pytest
 
 from pipeline.config.mail import Mail
 from pipeline.render.letters import write_letters
+from pipeline.render.tables.tables import Tables
 
 pytestmark = pytest.mark.browser
 
@@ -30,7 +31,7 @@ def letters(tmp_path_factory) -> Path:
         small.fill(con)
         con.execute("UPDATE model.check SET verdict = 'pass'")
         network = replace(small.network(), mail=MAIL)
-        write_letters(con, network, small.AS_OF, folder)
+        write_letters(Tables(con, network, small.AS_OF), folder)
     return folder
 
 

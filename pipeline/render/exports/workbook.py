@@ -12,7 +12,6 @@ from itertools import chain, islice
 from pathlib import Path
 from typing import Any
 
-import duckdb
 import polars as pl
 import xlsxwriter
 
@@ -57,20 +56,20 @@ _STRIPES = "=MOD(ROW(),2)=0"
 _STRIPE = "#D9D9D9"
 
 
-def write_workbook(con: duckdb.DuckDBPyConnection, reader: Reader, path: Path) -> None:
+def write_workbook(reader: Reader, path: Path) -> None:
     """Write the workbook; its bytes depend on the tables and the day alone."""
     # Beside the pages, because a temporary folder may be in memory.
     with xlsxwriter.Workbook(path, _OPTIONS | {"tmpdir": str(path.parent)}) as book:
         # The time of writing would be in the bytes otherwise.
         book.set_properties({"created": datetime.combine(reader.as_of, time())})
-        left_out = {name: _write_sheet(book, name, _frames(con, reader, name)) for name in SHEETS}
+        left_out = {name: _write_sheet(book, name, _frames(reader, name)) for name in SHEETS}
         _write_notes(book, _notes(reader, left_out))
 
 
-def _frames(con: duckdb.DuckDBPyConnection, reader: Reader, name: str) -> Iterator[pl.DataFrame]:
+def _frames(reader: Reader, name: str) -> Iterator[pl.DataFrame]:
     """The rows of sql/export/<name>.sql, codes in words, columns by their names in SQL."""
     query = statement("export", name)
-    for rows in portions(con, query.text, reader.parameters(query)):
+    for rows in portions(reader.con, query.text, reader.parameters(query)):
         said = spoken_columns(rows, _MESSAGES)
         said = changed_columns(said, {one: partial(known, table) for one, table in _CODES.items()})
         texts = said.select(pl.col(pl.String)).columns

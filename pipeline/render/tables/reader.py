@@ -46,7 +46,7 @@ class Reader:
         as_of: date,
         editions: tuple[Month, ...] = (),
     ) -> None:
-        self._con = con
+        self.con = con
         self.network = network
         self.as_of = as_of
         self.editions = editions
@@ -66,7 +66,7 @@ class Reader:
     ) -> Iterator[Row]:
         """The same rows one after another, without keeping them; no other may be read meanwhile."""
         query = statement("page", name)
-        found = self._con.execute(query.text, {**self.parameters(query), **(some or {})})
+        found = self.con.execute(query.text, {**self.parameters(query), **(some or {})})
         columns = [column[0] for column in found.description or ()]
         expected = [field.name for field in fields(row)]  # type: ignore[arg-type]
         assert columns == expected, f"{query.table} gives {columns}, the row holds {expected}"
@@ -84,7 +84,7 @@ class Reader:
     @cached_property
     def _serials(self) -> list[str]:
         query = statement("page", "unit_order")
-        found = self._con.execute(query.text, self.parameters(query)).fetchall()
+        found = self.con.execute(query.text, self.parameters(query)).fetchall()
         return [serial for (serial,) in found]
 
     def parameters(self, query: Statement) -> dict[str, date]:

@@ -16,6 +16,7 @@ from pipeline.measure.past import measure_with_past
 from pipeline.practice.profiles import load_profiles, write_profiles
 from pipeline.practice.program_tables import load_programs, write_programs
 from pipeline.render.pages import render_pages
+from pipeline.render.tables.tables import Tables
 from pipeline.warehouse.build import (
     prepare,
     rebuild_touched,
@@ -70,7 +71,7 @@ def group() -> Network:
 def folder(con, group, tmp_path_factory) -> Path:
     """The pages of this network, written once."""
     folder = tmp_path_factory.mktemp("pages")
-    render_pages(con, group, AS_OF, folder)
+    render_pages(Tables(con, group, AS_OF), folder)
     return folder
 
 

@@ -51,7 +51,7 @@ def test_what_is_gone_is_over_unless_its_unit_is_silent(changed):
 
 
 def test_pages_count_what_changed_and_list_it(changed, tmp_path):
-    render_pages(changed, network(), AS_OF, tmp_path)
+    render_pages(Tables(changed, network(), AS_OF), tmp_path)
     page = (tmp_path / "index.html").read_text(encoding="utf-8")
     assert "Since 30 Sep 2026" in page
     assert "2 are over, by what the logs say." in page

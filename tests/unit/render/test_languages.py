@@ -35,7 +35,7 @@ def spoken_pages(con, group, tmp_path_factory):
     def of(spoken: str) -> dict[str, str]:
         if spoken not in made:
             folder = tmp_path_factory.mktemp(f"pages-{spoken}")
-            render_pages(con, replace(group, language=spoken), AS_OF, folder)
+            render_pages(Tables(con, replace(group, language=spoken), AS_OF), folder)
             files = sorted([*folder.glob("*.html"), *folder.glob("*.ics")])
             made[spoken] = {path.name: path.read_text(encoding="utf-8") for path in files}
         return made[spoken]
@@ -130,7 +130,7 @@ def test_no_sentence_is_left_in_english(spoken_pages, spoken):
 def test_a_site_speaks_its_own_language_and_changes_no_page_of_another(
     con, group, tmp_path, folder
 ):
-    render_pages(con, site_in(group, "script", "de"), AS_OF, tmp_path)
+    render_pages(Tables(con, site_in(group, "script", "de"), AS_OF), tmp_path)
     its_own = {f"site-script.{ending}" for ending in ("html", "ics")}
     its_own |= {"unit-S-1.html", "unit-S-2.html"}
     findings = Tables(con, group, AS_OF).findings
@@ -155,7 +155,7 @@ def test_american_pages_differ_in_dates_and_spelling_and_say_the_same_words(spok
 
 @pytest.mark.parametrize("spoken", WHOLE)
 def test_what_is_handed_on_speaks_the_language_of_the_network(con, group, tmp_path, spoken):
-    render_pages(con, replace(group, language=spoken), AS_OF, tmp_path)
+    render_pages(Tables(con, replace(group, language=spoken), AS_OF), tmp_path)
     theirs = words(spoken)
     book = CalamineWorkbook.from_path(tmp_path / "holdtime.xlsx")
     head, *rows = book.get_sheet_by_name(theirs["workbook"]["sheet"]["findings"]).to_python()

@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 
 from pipeline.render.pages import render_pages
+from pipeline.render.tables.tables import Tables
 
 
 def test_there_is_a_page_for_the_network_each_region_site_unit_and_growth(pages):
@@ -133,7 +134,7 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 
 def test_pages_are_the_same_bytes_when_written_again(con, group, folder, tmp_path):
-    render_pages(con, group, date(2026, 10, 31), tmp_path)
+    render_pages(Tables(con, group, date(2026, 10, 31)), tmp_path)
     assert contents(tmp_path) == contents(folder)
 
 
@@ -147,7 +148,8 @@ def test_pages_are_the_same_bytes_whatever_the_hash_seed(folder, tmp_path):
         "con = fixture.open_memory()\n"
         "fixture.prepare(con)\n"
         "fixture.fill(con)\n"
-        "fixture.render_pages(con, fixture.network(), fixture.AS_OF, pathlib.Path(sys.argv[2]))\n"
+        "tables = fixture.Tables(con, fixture.network(), fixture.AS_OF)\n"
+        "fixture.render_pages(tables, pathlib.Path(sys.argv[2]))\n"
     )
     here = Path(__file__)
     subprocess.run(

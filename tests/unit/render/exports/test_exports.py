@@ -14,6 +14,7 @@ from pipeline.render.exports.exports import write_exports
 from pipeline.render.exports.open_tables import meanings
 from pipeline.render.pages import render_pages
 from pipeline.render.tables.reader import Reader
+from pipeline.render.tables.tables import Tables
 from pipeline.warehouse.statements import statements
 from tests.unit.render.conftest import AS_OF, FORMULA, SCRIPT, network
 
@@ -72,7 +73,7 @@ def test_the_notes_carry_the_cautions_and_say_that_the_clinics_are_invented(book
 
 def test_rows_that_do_not_fit_are_counted_in_the_notes(con, monkeypatch, tmp_path):
     monkeypatch.setattr(workbook, "MOST_ROWS", 1)
-    workbook.write_workbook(con, Reader(con, network(), AS_OF), tmp_path / "few.xlsx")
+    workbook.write_workbook(Reader(con, network(), AS_OF), tmp_path / "few.xlsx")
     data = (tmp_path / "few.xlsx").read_bytes()
     assert sheet(data, "Units").height == 1
     units = size(con, "fact.service")
@@ -94,7 +95,7 @@ def test_a_name_that_the_writer_would_take_for_markup_is_text(con, tmp_path, mon
     markup = '<r><t>x</t></r></is></c><c r="Z9"><f>1+1</f></c>...</r>'
     monkeypatch.setattr(workbook, "printable", lambda text: markup)
     path = tmp_path / "markup.xlsx"
-    workbook.write_workbook(con, Reader(con, network(), AS_OF), path)
+    workbook.write_workbook(Reader(con, network(), AS_OF), path)
     assert {*sheet(path.read_bytes(), "Sites")["Site"]} == {f" {markup}"}
     with zipfile.ZipFile(path) as parts:
         assert "<f>" not in parts.read("xl/worksheets/sheet1.xml").decode()
@@ -102,7 +103,7 @@ def test_a_name_that_the_writer_would_take_for_markup_is_text(con, tmp_path, mon
 
 def test_exports_that_are_read_by_portions_are_the_same(con, folder, tmp_path, monkeypatch):
     monkeypatch.setattr(portions, "AT_ONCE", 2)
-    written = write_exports(con, network(), AS_OF, tmp_path)
+    written = write_exports(Reader(con, network(), AS_OF), tmp_path)
     assert len(written) == 2 * len(statements("result")) + 2
     for path in written:
         whole = folder / path.relative_to(tmp_path)
@@ -153,5 +154,5 @@ def test_what_a_header_says_of_several_columns_is_said_of_each():
 
 
 def test_the_same_tables_give_the_same_bytes(con, tmp_path, book):
-    render_pages(con, network(), AS_OF, tmp_path / "again")
+    render_pages(Tables(con, network(), AS_OF), tmp_path / "again")
     assert (tmp_path / "again" / "holdtime.xlsx").read_bytes() == book

@@ -12,6 +12,7 @@ from pipeline.base.phrases import listed
 from pipeline.config.recipients import Recipient
 from pipeline.deliver.outbox import readers_of
 from pipeline.render.letters import MOST_BYTES, letters, watch_letter, write_letters
+from pipeline.render.tables.tables import Tables
 from tests.unit.render.conftest import AS_OF
 from tests.unit.render.test_languages import values
 
@@ -77,7 +78,7 @@ def test_a_reader_gets_the_letter_in_the_language_declared_and_no_other(of_all):
 
 def test_letters_and_lists_of_findings_lie_beside_one_another(con, group, tmp_path):
     network = replace(group, recipients=(reader("de"),), language="fr")
-    write_letters(con, network, AS_OF, tmp_path)
+    write_letters(Tables(con, network, AS_OF), tmp_path)
     assert json.loads((tmp_path / INDEX).read_text())[0]["language"] == "fr"
     spoken = {letter.name: letter.language for letter in read_letters(tmp_path)}
     assert spoken == {

@@ -12,12 +12,13 @@ from pipeline.config.recipients import Recipient
 from pipeline.render.letters import MOST_BYTES, letters, write_letters
 from pipeline.render.tables.register import SiteRow, UnitRow
 from pipeline.render.tables.standing import FindingRow, StateRow
+from pipeline.render.tables.tables import Tables
 
 AS_OF = date(2026, 10, 31)
 
 
 def test_there_is_a_letter_for_the_group_and_one_for_each_region(con, group, tmp_path):
-    names = sorted(path.name for path in write_letters(con, group, AS_OF, tmp_path))
+    names = sorted(path.name for path in write_letters(Tables(con, group, AS_OF), tmp_path))
     assert names == [
         f"{name}.{ending}"
         for name in ("group", "letters", "region-outer-banks", "region-the-levels")
@@ -75,7 +76,7 @@ def test_a_letter_carries_the_cautions_and_what_was_not_seen(tables, html_text):
 
 
 def test_the_first_line_of_the_text_file_is_the_subject(con, group, tmp_path):
-    write_letters(con, group, AS_OF, tmp_path)
+    write_letters(Tables(con, group, AS_OF), tmp_path)
     first, blank, *_ = (tmp_path / "group.txt").read_text(encoding="utf-8").split("\n")
     assert first.startswith("Subject: October 2026, Saltmarsh") and blank == ""
 
@@ -126,7 +127,7 @@ def test_a_letter_leads_to_pages_that_are_there_and_says_how_to_stop_it(tables, 
 
 def test_letters_are_the_same_bytes_when_written_again(con, group, tmp_path):
     for name in ("one", "other"):
-        write_letters(con, group, AS_OF, tmp_path / name)
+        write_letters(Tables(con, group, AS_OF), tmp_path / name)
     one, other = (
         {path.name: path.read_bytes() for path in (tmp_path / name).iterdir()}
         for name in ("one", "other")
