@@ -20,7 +20,7 @@ from pipeline.warehouse.letters import SentMonths, last_said
 from pipeline.warehouse.measured import measured, note_measured
 
 _ASSETS = (("sql",), ("expectations",), ("reports",))
-CACHED_MB = 250
+CACHED_MB = 150
 """A thread, of the database: pages read little of it twice, and their rows need the room."""
 
 
