@@ -13,8 +13,9 @@
 --               on_time       otherwise, every test asked for was done, or one that was not asked for,
 --                             and is valid
 --               late          done too late; by weekly rules: in use, no test, and the week after holds
---                             two valid negatives or more, the first of which makes up for this week
---               not_done      in use, and a test that was due was not done
+--                             two valid negatives or more, the first of which makes up for this week:
+--                             of each program used, where each wants its own
+--               not_done      in use, and a test that was due was not done; of one program, whatever of others
 --               invalid       tests were exposed, and none was valid
 --               pending       a result is awaited
 --               not_due       in use; none was due
@@ -47,6 +48,30 @@ made_up AS (
     SEMI JOIN fact.spore_grid USING (unit_serial, week_on)
     WHERE valid_count >= 2
 ),
+-- Of these, weeks with a program that has no two of its own.
+left_out AS (
+    SELECT DISTINCT used.unit_serial, used.week_on,
+    FROM (
+        SELECT DISTINCT made_up.unit_serial, made_up.week_on, day.program,
+        FROM made_up
+        JOIN fact.program_day AS day
+            ON day.unit_serial = made_up.unit_serial
+            AND day.used_on BETWEEN made_up.week_on AND made_up.week_on + 6
+        JOIN fact.spore_span AS span
+            ON span.unit_serial = made_up.unit_serial
+            AND span.rule = 'routine'
+            AND span.is_per_program
+            AND day.used_on >= span.from_on
+            AND day.used_on < span.to_on
+    ) AS used
+    LEFT JOIN fact.spore_test AS test
+        ON test.unit_serial = used.unit_serial
+        AND test.program = used.program
+        AND test.effect = 'valid'
+        AND test.exposed_on BETWEEN used.week_on + 7 AND used.week_on + 13
+    GROUP BY used.unit_serial, used.week_on, used.program
+    HAVING count(test.test_id) < 2
+),
 asked AS (
     SELECT
         period.unit_serial,
@@ -65,7 +90,9 @@ overdue AS (
     SELECT
         grid.unit_serial,
         grid.week_on,
-        bool_or(span.ended_on BETWEEN grid.week_on AND grid.week_on + 6) AS is_ended,
+        bool_or(coalesce(span.ended_on <= grid.week_on + 6, false)) AS is_ended,
+        -- A program that was not used in this week is told of in those in which it was.
+        bool_or(coalesce(span.ended_on > grid.week_on + 6, true) AND day.used_on IS NOT NULL) AS is_program_missed,
     FROM fact.spore_grid AS grid
     JOIN fact.spore_interval AS span
         ON span.unit_serial = grid.unit_serial
@@ -73,6 +100,11 @@ overdue AS (
         AND span.late_run_count > 0
         AND span.allowed_on < least(grid.week_on + 6, $as_of_on)
         AND coalesce(span.ended_on, $to_on) >= grid.week_on
+    LEFT JOIN fact.program_day AS day
+        ON day.unit_serial = span.unit_serial
+        AND day.program = span.program
+        AND day.used_on > span.allowed_on
+        AND day.used_on BETWEEN grid.week_on AND grid.week_on + 6
     WHERE NOT grid.is_weekly
     GROUP BY grid.unit_serial, grid.week_on
 ),
@@ -92,6 +124,7 @@ judged AS (
             WHEN grid.kind = 'use_day' AND asked.void_count > 0 THEN 'invalid'
             WHEN grid.kind = 'use_day' AND asked.done_count < asked.asked_count THEN 'pending'
             WHEN asked.missed_count > 0 AND tested.test_count > 0 THEN 'not_done'
+            WHEN overdue.is_program_missed AND tested.valid_count > 0 THEN 'not_done'
             WHEN overdue.is_ended AND tested.valid_count > 0 THEN 'late'
             WHEN tested.valid_count > 0 THEN 'on_time'
             WHEN tested.pending_count > 0 THEN 'pending'
@@ -105,7 +138,8 @@ judged AS (
         END AS state,
     FROM fact.spore_grid AS grid
     LEFT JOIN tested USING (unit_serial, week_on)
-    LEFT JOIN made_up USING (unit_serial, week_on)
+    LEFT JOIN (FROM made_up ANTI JOIN left_out USING (unit_serial, week_on)) AS made_up
+        USING (unit_serial, week_on)
     LEFT JOIN asked
         ON asked.unit_serial = grid.unit_serial
         AND asked.week_on = grid.week_on
