@@ -14,7 +14,7 @@ WITH act AS NOT MATERIALIZED (
     WHERE done_on >= $history_on AND done_on <= $as_of_on
 ),
 asked AS (
-    SELECT act.unit_serial, act.task, act.done_on, rule.days, rule.cycles,
+    SELECT act.unit_serial, act.task, act.done_on, rule.days, rule.cycles, rule.valid_from,
     FROM act
     JOIN model.site AS site USING (site_id)
     JOIN practice.task_rule AS rule
@@ -36,11 +36,13 @@ lately AS (
         unit_serial,
         coalesce(cycles > 0, false) AS has_cycles,
         coalesce(
-            done_on - lag(done_on) OVER (PARTITION BY unit_serial, task ORDER BY done_on) > days,
+            -- It may have been due by the version before.
+            done_on - lag(done_on) OVER in_turn > days OR valid_from > lag(done_on) OVER in_turn,
             true
         ) AS may_be_late,
     FROM asked
     WHERE done_on > $as_of_on - 91 AND (days > 0 OR cycles > 0)
+    WINDOW in_turn AS (PARTITION BY unit_serial, task ORDER BY done_on)
 ),
 whole AS (
     SELECT unit_serial,

@@ -20,6 +20,7 @@
 --                  not_seen   no_task_log           no task of any unit of the site was ever received
 --                  not_seen   not_seen              late, but due only after the unit fell silent
 -- source           of the intervals
+-- All by the version of the rule by which it is judged (fact.task_interval).
 WITH logged AS (
     SELECT DISTINCT site_id,
     FROM model.task
@@ -52,8 +53,7 @@ running AS (
     JOIN practice.task_rule AS rule
         ON rule.practice = service.practice
         AND rule.task = span.task
-        AND $as_of_on >= rule.valid_from
-        AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
+        AND rule.valid_from = span.rule_from_on
     LEFT JOIN logged ON logged.site_id = span.site_id
     LEFT JOIN lately ON lately.unit_serial = span.unit_serial
     LEFT JOIN fact.closed_day AS closed_day

@@ -18,7 +18,8 @@
 -- used_share     days or cycles as a share of what is allowed, the larger of the two; over 1 is past due
 -- days_late      days past due; when the cycles ran out first, counted from the day of the last one allowed
 -- is_late        past due by more than the grace
--- The rule is that of the day on which the interval ended, or of the as-of day.
+-- rule_from_on   first day of the version of the rule by which it is judged: the one in force when it ended, or on
+--                the as-of day; what fell due while an earlier one was in force stays due by that
 WITH done AS (
     SELECT
         task.unit_serial,
@@ -51,6 +52,8 @@ ended AS (
         rule.cycles,
         rule.grace_days,
         rule.is_paused_when_closed,
+        rule.valid_from AS rule_from_on,
+        coalesce(rule.valid_to, DATE 'infinity') AS rule_to_on,
         step.from_on,
         step.from_counter AS last_counter,
         true AS is_recorded,
@@ -62,8 +65,8 @@ ended AS (
     JOIN practice.task_rule AS rule
         ON rule.practice = site.practice
         AND rule.task = step.task
-        AND step.done_on >= rule.valid_from
-        AND step.done_on < coalesce(rule.valid_to, DATE 'infinity')
+        AND rule.valid_from <= step.done_on
+        AND coalesce(rule.valid_to, DATE 'infinity') > step.from_on
     WHERE step.from_on IS NOT NULL
 ),
 running AS (
@@ -75,6 +78,8 @@ running AS (
         rule.cycles,
         rule.grace_days,
         rule.is_paused_when_closed,
+        rule.valid_from AS rule_from_on,
+        coalesce(rule.valid_to, DATE 'infinity') AS rule_to_on,
         coalesce(last_done.done_on, service.from_on) AS from_on,
         last_done.counter AS last_counter,
         last_done.done_on IS NOT NULL AS is_recorded,
@@ -88,8 +93,7 @@ running AS (
     FROM fact.service AS service
     JOIN practice.task_rule AS rule
         ON rule.practice = service.practice
-        AND $as_of_on >= rule.valid_from
-        AND $as_of_on < coalesce(rule.valid_to, DATE 'infinity')
+        AND rule.valid_from <= $as_of_on
     LEFT JOIN (FROM step WHERE is_last) AS last_done
         ON last_done.unit_serial = service.unit_serial AND last_done.task = rule.task
     LEFT JOIN fact.wear_month AS from_month
@@ -98,6 +102,7 @@ running AS (
     LEFT JOIN fact.wear_month AS until_month
         ON until_month.unit_serial = service.unit_serial
         AND until_month.month = date_trunc('month', $as_of_on)::DATE
+    WHERE rule_to_on > coalesce(last_done.done_on, service.from_on)
 ),
 span AS (
     SELECT *, ended_on AS until_on, FROM ended
@@ -109,10 +114,11 @@ shut AS (
         span.unit_serial,
         span.task,
         span.from_on,
+        span.rule_from_on,
         span.days,
         closed_day.closed_on,
         row_number() OVER (
-            PARTITION BY span.unit_serial, span.task, span.from_on
+            PARTITION BY span.unit_serial, span.task, span.from_on, span.rule_from_on
             ORDER BY closed_day.closed_on
         ) AS place,
     FROM span
@@ -127,11 +133,12 @@ paused AS (
         unit_serial,
         task,
         from_on,
+        rule_from_on,
         count(*) AS paused_count,
         -- Before the last allowed day: fewer open days than allowed had passed.
         count(*) FILTER (closed_on - from_on - place < days) AS before_due_count,
     FROM shut
-    GROUP BY unit_serial, task, from_on
+    GROUP BY unit_serial, task, from_on, rule_from_on
 ),
 -- The day is looked for only where the cycles ran out.
 reached AS (
@@ -166,7 +173,25 @@ counted AS (
             0
         ) AS days_late,
     FROM reached
-    LEFT JOIN paused USING (unit_serial, task, from_on)
+    LEFT JOIN paused USING (unit_serial, task, from_on, rule_from_on)
+),
+-- Versions that met in an interval: that which was in force on the day on which it first was due by it.
+chosen AS (
+    FROM counted
+    WHERE rule_from_on <= from_on AND rule_to_on > until_on
+    UNION ALL
+    SELECT *,
+    FROM counted
+    WHERE rule_from_on > from_on OR rule_to_on <= until_on
+    QUALIFY bool_or(rule_to_on > until_on) OVER (PARTITION BY unit_serial, task, from_on)
+        AND row_number() OVER (
+            PARTITION BY unit_serial, task, from_on
+            ORDER BY
+                least(due_on, reached_on) < rule_to_on OR rule_to_on > until_on DESC NULLS LAST,
+                least(due_on, reached_on) IS NULL,
+                greatest(least(due_on, reached_on), rule_from_on),
+                rule_from_on DESC
+        ) = 1
 )
 SELECT
     unit_serial,
@@ -184,4 +209,5 @@ SELECT
     greatest(day_count / nullif(days, 0), cycle_count / nullif(cycles, 0)) AS used_share,
     days_late,
     days_late > grace_days AS is_late,
-FROM counted
+    rule_from_on,
+FROM chosen

@@ -80,6 +80,22 @@ def in_force(rules: list[TaskRule], task: str, on: date) -> TaskRule | None:
     )
 
 
+def judged(
+    unit: Unit, ran: list[date], rules: list[TaskRule], task: str, from_on: date, until: date
+) -> tuple[TaskRule, Spent]:
+    """By the version in force on the first day on which it was due by it; else by the last."""
+    used = {one: spent(unit, ran, one, from_on, until) for one in rules if one.task == task}
+    on, rule = from_on, in_force(rules, task, until)
+    while on <= until:
+        then = in_force(rules, task, on)
+        due_on = then and used[then].due_on
+        if due_on and due_on <= on:
+            rule = then
+            break
+        on += DAY
+    return rule, used[rule]
+
+
 def state_of(rule: TaskRule, one: Spent, is_closed: bool) -> str:
     """The state of a task of a unit that is not silent, at a site that logs its tasks."""
     if one.days_late <= rule.grace_days or is_closed:

@@ -60,9 +60,9 @@ def test_every_task_stands_as_the_dull_loops_say(units, acts, con):
     for unit in units:
         ran = dull.runs(unit, AS_OF)
         for task in sorted({rule.task for rule in RULES}):
-            rule = dull.in_force(RULES, task, AS_OF)
             done = [on for name, on in acts[unit.serial] if name == task and on <= AS_OF]
-            expected = dull.spent(unit, ran, rule, max(done, default=date(2020, 1, 1)), AS_OF)
+            last_on = max(done, default=date(2020, 1, 1))
+            rule, expected = dull.judged(unit, ran, RULES, task, last_on, AS_OF)
             due_on, days_overdue, _, days_since, cycles_since, state, reason = found[
                 unit.serial, task
             ]
@@ -98,8 +98,8 @@ def test_every_interval_that_ended_is_late_by_as_much_as_the_dull_loops_say(unit
             for from_on, ended_on in zip(done, done[1:], strict=False):
                 if (task, from_on) not in found and ended_on < FROM_ON:
                     continue
-                rule = dull.in_force(RULES, task, ended_on)
-                expected = dull.spent(unit, ran, rule, from_on, ended_on).days_late
+                rule, used = dull.judged(unit, ran, RULES, task, from_on, ended_on)
+                expected = used.days_late
                 is_late = expected > rule.grace_days
                 assert found[task, from_on] == [ended_on, expected, is_late], (unit.serial, task)
                 count, late = count + 1, late + is_late
@@ -119,7 +119,9 @@ def test_doing_a_task_once_more_makes_nothing_more_overdue(units, acts, con):
     assert any(row[3] for row in before.values())
     for row in after:
         assert row[3] <= before[row[:2]][3], row
-        assert (row[4] or 0) <= (before[row[:2]][4] or 0), row
+        # By the version of old it was due by days alone.
+        if row[1] != "water_change":
+            assert (row[4] or 0) <= (before[row[:2]][4] or 0), row
     assert sum(row[3] for row in after) < sum(row[3] for row in before.values())
 
 
