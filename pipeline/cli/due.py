@@ -12,7 +12,7 @@ from pipeline.cli import options
 
 
 def due(parsed: argparse.Namespace) -> Exit:
-    """Print which spore tests and tasks are overdue or fall due, by the figures of the last run."""
+    """Print which tests and tasks are overdue or fall due, by the figures of the last run."""
     from pipeline.config.load import load_network
     from pipeline.render.due_list import due_list, due_text
     from pipeline.render.tables.tables import Tables

@@ -1,5 +1,6 @@
-"""What is overdue or falls due within some days, spore tests and tasks, as rows for a terminal."""
+"""What is overdue or falls due within some days, tests and tasks, as rows for a terminal."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -7,6 +8,8 @@ from pipeline.base.errors import ConfigurationError
 from pipeline.base.phrases import phrase
 from pipeline.config.faults import did_you_mean
 from pipeline.render.parts.badges import URGENT
+from pipeline.render.recurring import recurrence, was_due_on
+from pipeline.render.tables.routine import RecurringRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.words import day, printable, worded
 
@@ -38,7 +41,7 @@ def due_list(tables: Tables, days: int, site_id: str | None = None) -> list[Due]
     last = tables.as_of + timedelta(days=days)
     found = [
         one
-        for one in (*_tests(tables), *_tasks(tables))
+        for one in (*_tests(tables), *_routines(tables, last), *_tasks(tables))
         if (site_id is None or one.site_id == site_id)
         and (one.state in URGENT or one.due_on <= last)
     ]
@@ -100,6 +103,31 @@ def _tests(tables: Tables) -> list[Due]:
         for row in tables.spore_due.values()
         if row.due_on is not None and row.reason != "not_in_use"
     ]
+
+
+def _routines(tables: Tables, last: date) -> Iterator[Due]:
+    """Of each routine test one that is past due, and the next one; as in the calendar."""
+    for rows in tables.recurring.values():
+        for row in rows:
+            if due_on := was_due_on(row, tables.as_of):
+                yield _routine(tables, row, due_on, "look_into")
+            if again := recurrence(row, tables.as_of, last):
+                yield _routine(tables, row, again.first_on, "usual")
+
+
+def _routine(tables: Tables, row: RecurringRow, due_on: date, state: str) -> Due:
+    unit = tables.units[row.unit_serial]
+    return Due(
+        due_on,
+        unit.site_id,
+        row.unit_serial,
+        unit.label,
+        worded("rule.routine", row.test),
+        state,
+        worded("reason.task_due", "overdue") if state in URGENT else printable(row.asks or ""),
+        max((tables.as_of - due_on).days, 0),
+        False,
+    )
 
 
 def _tasks(tables: Tables) -> list[Due]:

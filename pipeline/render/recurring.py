@@ -29,13 +29,21 @@ class Recurrence:
 
 
 def is_overdue(row: RecurringRow, as_of: date) -> bool:
-    """Whether a test is past due by now: by days, or a week of use passed without one.
+    """Whether a test is past due by now: by days, or a week of use passed without one."""
+    return was_due_on(row, as_of) is not None
+
+
+def was_due_on(row: RecurringRow, as_of: date) -> date | None:
+    """The last day on which a test that is past due was in time; None when none is past due.
 
     One that each day of use asks for cannot be made good on a later day.
     """
-    if row.kind == "interval_days":
-        return row.tested_on is not None and _due_on(row, row.tested_on) <= as_of
-    return row.kind == "calendar_week" and row.missed_on is not None
+    if row.kind == "calendar_week":
+        return row.missed_on
+    if row.kind == "interval_days" and row.tested_on is not None:
+        due_on = _due_on(row, row.tested_on)
+        return due_on if due_on <= as_of else None
+    return None
 
 
 def recurrence(row: RecurringRow, as_of: date, until: date) -> Recurrence | None:
