@@ -13,7 +13,8 @@
 --                  and has not run out
 -- allowed_on       with the days of grace
 -- used_count, used_seconds   since the mark, where use counts and may have run out, or is still counted
--- late_run_count   load cycles run after the allowed day or beyond the allowed use, before the next test
+-- late_run_count   load cycles run after the allowed day or beyond the allowed use, before the next test; 0
+--                  unless one of them ran while the rule set days or use: it was overdue when that ended
 WITH shut AS (
     SELECT
         unit_serial,
@@ -67,22 +68,29 @@ paused AS (
     WHERE asked.is_paused_when_closed
     GROUP BY ALL
 ),
+-- Most marks have nothing beside them, and are not matched.
+put_off AS (
+    SELECT *, 0 AS paused_count,
+    FROM asked
+    WHERE NOT is_paused_when_closed
+    UNION ALL
+    SELECT asked.*, coalesce(paused.paused_count, 0),
+    FROM asked
+    LEFT JOIN paused USING (unit_serial, rule, program, marked_on, from_on)
+    WHERE asked.is_paused_when_closed
+),
 version AS (
     SELECT
         asked.*,
         meter.used_count,
         meter.used_seconds,
-        coalesce(meter.over_count, 0) AS over_count,
-        least(
-            asked.plain_due_on + coalesce(paused.paused_count, 0),
-            meter.reached_on,
-            busy.busy_on
-        ) AS over_on,
+        CASE asked.grace_days WHEN 0 THEN coalesce(meter.over_count, 0) ELSE 0 END AS over_count,
+        least(asked.plain_due_on + asked.paused_count, meter.reached_on, busy.busy_on) AS over_on,
         -- greatest would leave a null out.
         CASE WHEN over_on IS NOT NULL THEN greatest(over_on, asked.from_on) END AS due_on,
         due_on + asked.grace_days AS allowed_on,
-    FROM asked
-    LEFT JOIN paused USING (unit_serial, rule, program, marked_on, from_on)
+        coalesce(allowed_on + 1 < coalesce(asked.ended_on, $to_on), false) AS is_past,
+    FROM put_off AS asked
     LEFT JOIN fact.spore_meter AS meter
         ON meter.unit_serial = asked.unit_serial
         AND meter.rule = asked.rule
@@ -109,34 +117,46 @@ chosen AS (
         ORDER BY due_on NULLS LAST, from_on DESC
     ) = 1
 ),
-late AS (
-    SELECT chosen.unit_serial, chosen.rule, chosen.program, chosen.marked_on, sum(day.run_count) AS run_count,
+-- Loads after the allowed day, and whether the rule set days or use when one of them ran.
+counted AS (
+    SELECT *, 0 AS run_count, false AS was_asked,
     FROM chosen
-    JOIN fact.load_day AS day
+    WHERE NOT is_past
+    UNION ALL
+    SELECT
+        chosen.*,
+        coalesce(sum(day.run_count), 0)::BIGINT,
+        coalesce(bool_or(span.unit_serial IS NOT NULL), false),
+    FROM chosen
+    LEFT JOIN fact.load_day AS day
         ON day.unit_serial = chosen.unit_serial
         AND day.program = chosen.program
         AND day.used_on > chosen.allowed_on
         AND day.used_on < coalesce(chosen.ended_on, $to_on)
-    WHERE chosen.allowed_on + 1 < coalesce(chosen.ended_on, $to_on)
+    LEFT JOIN fact.spore_span AS span
+        ON span.unit_serial = chosen.unit_serial
+        AND span.rule = chosen.rule
+        AND span.kind IN ('interval_days', 'minutes_or_days', 'days_or_cycles', 'days_by_use')
+        AND span.is_per_program = (chosen.program <> 'all')
+        AND day.used_on >= span.from_on
+        AND day.used_on < span.to_on
+    WHERE chosen.is_past
     GROUP BY ALL
 )
 SELECT
-    chosen.unit_serial,
-    chosen.rule,
-    chosen.program,
-    chosen.marked_on AS from_on,
-    chosen.is_test,
-    chosen.ended_on,
-    chosen.from_on AS rule_from_on,
-    chosen.cycles,
-    chosen.minutes,
-    chosen.due_on,
-    chosen.allowed_on,
-    chosen.used_count,
-    chosen.used_seconds,
-    greatest(
-        coalesce(late.run_count, 0),
-        CASE WHEN chosen.grace_days = 0 THEN chosen.over_count ELSE 0 END
-    )::BIGINT AS late_run_count,
-FROM chosen
-LEFT JOIN late USING (unit_serial, rule, program, marked_on)
+    unit_serial,
+    rule,
+    program,
+    marked_on AS from_on,
+    is_test,
+    ended_on,
+    from_on AS rule_from_on,
+    cycles,
+    minutes,
+    due_on,
+    allowed_on,
+    used_count,
+    used_seconds,
+    (CASE WHEN was_asked OR over_count > run_count THEN greatest(run_count, over_count) ELSE 0 END)::BIGINT
+        AS late_run_count,
+FROM counted
