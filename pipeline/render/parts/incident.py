@@ -62,7 +62,7 @@ def loads_section(tables: Tables, one: IncidentRow, number: int) -> Section:
         "loads",
         phrase("incident.loads_title", number=str(number)),
         count_sentence(rows, one),
-        notes=(phrase("lookback.decides"), phrase("tests.lookback_note")),
+        notes=(phrase("tests.lookback_note"),),
         tables=(table,),
     )
 
@@ -110,18 +110,23 @@ def _step_line(row: IncidentStepRow) -> Line:
         step=worded("rule.step", row.step),
         condition=worded("rule.condition", row.condition),
     )
-    proof = Cell(phrase("incident.no_line"))
-    if row.path and row.content_sha and row.line is not None:
-        proof = source_cell(row.path, row.content_sha, row.line)
     return Line(
         (
             Cell(asked),
             Cell(worded("step_state", row.state), _shown(row)),
             Cell(day(row.due_on) if row.due_on else phrase("incident.no_day")),
-            proof,
+            _proof(row),
             Cell(printable(row.source), worded("confidence", row.confidence)),
         )
     )
+
+
+def _proof(row: IncidentStepRow) -> Cell:
+    """The line that bears a step out; that a unit stood still is shown by what is in no line."""
+    if row.path and row.content_sha and row.line is not None:
+        return source_cell(row.path, row.content_sha, row.line)
+    stood_still = row.step == "out_of_service" and row.state in ("done", "late")
+    return Cell(phrase("incident.run_on", 0) if stood_still else phrase("incident.no_line"))
 
 
 def _shown(row: IncidentStepRow) -> str:

@@ -3,6 +3,15 @@
 import csv
 import io
 import re
+from datetime import date
+from types import SimpleNamespace
+
+import pytest
+
+from pipeline.render.parts.incident import steps_section
+from pipeline.render.tables.spore import IncidentStepRow
+
+DAY = date(2026, 5, 21)
 
 
 def the_page(read, verdict="no valid negative has been exposed since"):
@@ -36,7 +45,7 @@ def test_the_page_says_what_is_asked_what_is_missing_and_who_decides(read):
     assert "take the unit out of service (on the first growth)" in text
     assert re.search(r"repeat at once with the same cycle .*? not on record", text)
     assert "recall what went through since the last valid negative (when a repeat grew too)" in text
-    assert "a licensed person decides what is recalled" in text
+    assert "the authorities decide about recalls and about telling patients" in text
 
 
 def test_the_list_beside_it_holds_the_same_loads_as_the_page(read, folder):
@@ -51,3 +60,27 @@ def test_the_list_beside_it_holds_the_same_loads_as_the_page(read, folder):
     assert rows
     assert all(row["load_id"] in page.text for row in rows)
     assert {row["unit_serial"] for row in rows} == {"F/1"}
+
+
+@pytest.mark.parametrize(
+    ("step", "state", "line", "proof"),
+    [
+        ("out_of_service", "done", None, "no load cycle was run"),
+        ("out_of_service", "waiting", None, "no line"),  # nothing was heard of the unit
+        ("out_of_service", "missing", 7, "f.csv, line 7"),
+        ("review", "missing", None, "no line"),
+    ],
+)
+def test_that_a_unit_stood_still_is_shown_by_what_is_in_no_line(step, state, line, proof):
+    done_on = DAY if state == "done" else None
+    path, sha = ("f.csv", "0" * 64) if line else (None, None)
+    row = IncidentStepRow(
+        "g", step, "first", None, DAY, state, done_on, 0, path, sha, line, "s", "T"
+    )
+    tables = SimpleNamespace(incident_steps={"g": [row]})
+    ((_, happened, _, told, _),) = (
+        one.cells
+        for one in steps_section(tables, SimpleNamespace(incident_id="g"), 1).tables[0].lines
+    )
+    assert told.text == proof
+    assert happened.below == ("21 May 2026" if done_on else "")
