@@ -30,6 +30,7 @@ SELECT
     incident.unit_serial,
     incident.program,
     incident.growth_utc,
+    incident.cleared_on,
     incident.ended_on,
     rule.place,
     rule.step,

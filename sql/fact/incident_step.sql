@@ -5,7 +5,8 @@
 --
 -- place, condition, from_on, due_on   as in fact.incident_asked
 -- state       done, late (done, but not in time), waiting (a result is awaited, or there is time yet),
---             missing, not_needed (the condition does not hold, as far as the logs show)
+--             missing, not_needed (the condition does not hold, as far as the logs show), not_seen (whether it
+--             stood nobody can tell any more: cleared or retired, and not heard of since)
 -- done_on     day of the evidence
 -- count       tests that were clear one after another, or loads run although it was out of service
 -- file_id, line   the line that bears it out, or that shows the contrary; null when there is none
@@ -93,6 +94,13 @@ run AS (
     WHERE asked.step = 'out_of_service'
     GROUP BY asked.incident_id, asked.condition
 ),
+-- Units that have been retired with them.
+heard AS (
+    SELECT unit_serial, max(used_on) AS heard_on,
+    FROM fact.use_day
+    SEMI JOIN fact.incident_asked USING (unit_serial)
+    GROUP BY unit_serial
+),
 proof AS (
     SELECT incident_id, step, condition, exposed_on AS done_on, exposed_utc AS done_utc, file_id, line,
     FROM counted
@@ -119,9 +127,9 @@ proof AS (
     UNION ALL
     SELECT asked.incident_id, asked.step, asked.condition, asked.from_on, asked.from_on, NULL, NULL,
     FROM fact.incident_asked AS asked
-    JOIN fact.coverage AS coverage ON coverage.unit_serial = asked.unit_serial
+    JOIN heard USING (unit_serial)
     ANTI JOIN run ON run.incident_id = asked.incident_id AND run.condition = asked.condition
-    WHERE asked.step = 'out_of_service' AND coverage.heard_on > asked.from_on
+    WHERE asked.step = 'out_of_service' AND heard.heard_on > asked.from_on
 ),
 first_proof AS (
     SELECT *,
@@ -146,7 +154,9 @@ SELECT
         WHEN proof.done_on IS NOT NULL THEN 'done'
         WHEN asked.step = 'out_of_service' AND run.run_count > 0 THEN 'missing'
         WHEN progress.is_awaited OR asked.due_on >= $as_of_on THEN 'waiting'
-        WHEN asked.step = 'out_of_service' THEN 'waiting'
+        WHEN asked.step = 'out_of_service' AND asked.cleared_on IS NULL AND service.unit_serial IS NOT NULL
+            THEN 'waiting'
+        WHEN asked.step = 'out_of_service' THEN 'not_seen'
         ELSE 'missing'
     END AS state,
     proof.done_on,
@@ -160,6 +170,7 @@ SELECT
     asked.source,
     asked.confidence,
 FROM fact.incident_asked AS asked
+LEFT JOIN fact.service AS service USING (unit_serial)
 LEFT JOIN first_proof AS proof USING (incident_id, step, condition)
 LEFT JOIN progress USING (incident_id, step, condition)
 LEFT JOIN run
