@@ -1,6 +1,8 @@
 -- fact.event
 -- One row for each thing that happened to a unit after which its practice asks for tests before use.
 -- key: unit_serial, event, event_on
+-- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- event       installation, loaner, relocation, repair, idle, growth (confirmed by a repeat that grew)
 -- site_id     where the unit stood

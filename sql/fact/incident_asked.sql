@@ -2,6 +2,8 @@
 -- One row for each thing that the practice asks for after growth, and from when on: of the year, and of older
 -- growths that no valid negative had ended when it began.
 -- key: incident_id, step, condition
+-- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- place       the order in which the practice asks
 -- condition   growth, second_growth, implant_load, defect_found, repaired: when it is asked for. The second

@@ -2,6 +2,8 @@
 -- One row for each incident that is a second growth by itself: it grew in one of the clear runs in a row that
 -- the growth before asked for, before there were enough of them.
 -- key: incident_id
+-- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- The growth before asked for runs at once; or as a second growth, because its repeat grew, or because it was
 -- one of these itself: so a third growth is judged as the second was.

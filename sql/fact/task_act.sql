@@ -3,6 +3,7 @@
 -- before it; of some units all of the history.
 -- key: unit_serial, task, done_on
 -- order: none, what reads it sorts or counts
+-- kept: no, facts alone read it
 --
 -- site_id   null for the last one before the year, of which nobody asks where it was done
 -- All of it is gone through where a habit of being late may have begun before the year: where of what was done

@@ -61,15 +61,18 @@ def told(con) -> tuple[pl.DataFrame, list]:
 
 def test_habits_and_their_beginnings_are_those_of_all_acts(con):
     rows, findings = told(con)
+    window = Window.of(AS_OF)
+    for name in ("wear_month", "task_act"):
+        build_fact(con, statement("fact", name), window)
     few = con.execute("SELECT count(*) FROM fact.task_act").fetchall()[0][0]
     con.execute("DROP TABLE fact.task_act")
     con.execute("DROP TABLE fact.task_interval")
     con.execute(
         "CREATE TABLE fact.task_act AS SELECT unit_serial, site_id, task, done_on, counter, "
         "FROM model.task WHERE done_on BETWEEN ? AND ?",
-        [Window.of(AS_OF).history_on, AS_OF],
+        [window.history_on, AS_OF],
     )
-    build_fact(con, statement("fact", "task_interval"), Window.of(AS_OF))
+    build_fact(con, statement("fact", "task_interval"), window)
     all_rows, all_findings = told(con)
 
     assert rows.equals(all_rows)
