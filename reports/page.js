@@ -6,14 +6,16 @@
    In the markup these roles would be faults: HTML has them already. */
 const roles = { TABLE: "table", TBODY: "rowgroup", TR: "row", TH: "rowheader", TD: "cell" };
 
-/* On a phone a long table is many screens of cards: its caption unfolds it. */
+/* On a phone a long table is many screens of cards: its caption unfolds it. The only table of a page is
+   what its reader came for. */
 if (matchMedia("screen and (max-width: 860px)").matches) {
   for (const one of document.querySelectorAll(".cards, .cards tbody, .cards tr, .cards tbody th, .cards td")) {
     one.setAttribute("role", roles[one.tagName]);
   }
-  for (const table of document.querySelectorAll("main table")) {
+  const tables = document.querySelectorAll("main table");
+  for (const table of tables) {
     const count = table.tBodies[0].rows.length;
-    if (count > 5 && !table.closest("details")) {
+    if (tables.length > 1 && count > 5 && !table.closest("details")) {
       fold(table, count);
     }
   }

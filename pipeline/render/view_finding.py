@@ -14,7 +14,7 @@ from pipeline.render.paths import incident_page, region_page, site_page, unit_pa
 from pipeline.render.scope import Scope
 from pipeline.render.tables.standing import FindingRow, FollowUpRow
 from pipeline.render.views import Badge, Cell, Column, Fact, Frame, Line, Link, Section, Table
-from pipeline.render.words import count, day, days, instant, printable, unknown, worded
+from pipeline.render.words import count, day, days, moment, printable, unknown, worded
 
 
 @dataclass(frozen=True)
@@ -123,6 +123,7 @@ def _act(act: FollowUpRow) -> Line:
 def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
     """The lines that tell of it; the command prints those that are not shown."""
     total = lines[0].counted_count if lines else 0
+    are_logged = any(one.line.path for one in lines)
     columns = (
         Column(phrase("column.when")),
         *(() if row.unit_serial else (Column(phrase("column.unit")),)),
@@ -137,7 +138,7 @@ def _evidence(row: FindingRow, lines: list[Behind]) -> Section:
     return Section(
         "evidence",
         phrase("finding_page.evidence_title"),
-        phrase("finding_page.evidence_lead", total),
+        phrase("finding_page.evidence_lead", total if are_logged else 0),
         notes=(
             *((phrase("finding_page.more", hidden, shown=count(len(lines))),) if hidden else ()),
         ),
@@ -150,7 +151,7 @@ def _line(row: FindingRow, line: Evidence) -> Line:
     """One line; the unit is named where the finding is of the whole site."""
     return Line(
         (
-            Cell(instant(line.happened_at), key=line.happened_at.isoformat()),
+            Cell(moment(line.happened_at), key=line.happened_at.isoformat()),
             *(() if row.unit_serial else (Cell(printable(line.unit_serial)),)),
             Cell(worded(line.word, line.code) if line.code else unknown(),
                  worded("stop_reason", line.reason) if line.reason else ""),

@@ -7,7 +7,7 @@ take None and say in words that the thing is not known.
 """
 
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date, datetime, time
 from decimal import ROUND_HALF_EVEN, Decimal
 from functools import lru_cache
 from math import isfinite
@@ -138,6 +138,11 @@ def instant(local: datetime | None) -> str:
     if local is None:
         return phrase("number.not_seen")
     return f"{day_text(local.date())} {clock_text(local.time())}"
+
+
+def moment(local: datetime) -> str:
+    """The same, and the day alone at midnight: what is of a day has no other time."""
+    return day(local.date()) if local.time() == time.min else instant(local)
 
 
 def days(number: int) -> str:

@@ -105,3 +105,15 @@ def test_a_folded_table_is_open_when_the_address_speaks_of_it(visit, folder):
     page.goto(f"{(folder / 'unit-S-1.html').as_uri()}#{name}.sort=0u")
     page.reload()
     assert page.locator(f"#{name}").is_visible()
+
+
+@pytest.mark.parametrize("tables", [1, 2])
+def test_on_a_phone_the_only_table_of_a_page_is_open_however_long(visit, folder, tmp_path, tables):
+    text = (folder / "units.html").read_text(encoding="utf-8")
+    rows = text[text.index("<tbody>") + len("<tbody>") : text.index("</tbody>")]
+    table = text[text.index("<table") : text.index("</table>") + len("</table>")]
+    longer = table.replace(rows, rows * 2) * tables
+    (tmp_path / "longer.html").write_text(text.replace(table, longer), encoding="utf-8")
+    page = visit("units.html", 390)
+    page.goto((tmp_path / "longer.html").as_uri())
+    assert page.locator("main tbody tr").first.is_visible() == (tables == 1)

@@ -12,7 +12,7 @@ from pipeline.render.tables.standing import FindingRow
 from pipeline.render.tables.tables import Tables
 from pipeline.render.words import (
     day,
-    instant,
+    moment,
     percent_range,
     printable,
     with_share,
@@ -100,7 +100,7 @@ def _told(one: Line) -> str:
         else phrase("explain.nowhere")
     )  # fmt: skip
     reason = f", {worded('stop_reason', one.reason)}" if one.reason else ""
-    who = f"{mark} {instant(one.happened_at)}  {printable(one.unit_serial)}"
+    who = f"{mark} {moment(one.happened_at)}  {printable(one.unit_serial)}"
     return f"{who}  {_what(one)}{reason}  {where}"
 
 

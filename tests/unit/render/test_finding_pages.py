@@ -43,6 +43,15 @@ def test_every_finding_has_a_page_that_says_why_since_when_and_what_to_do(tables
         assert f"holdtime explain {row.finding_id}" in text
 
 
+def test_a_finding_that_rests_on_what_is_not_there_counts_no_lines(tables, read, behind):
+    lines = {row.finding_id: behind.get(row.finding_id, []) for row in tables.findings}
+    logged = {id_: any(one.line.path for one in found) for id_, found in lines.items()}
+    assert set(logged.values()) == {True, False}
+    for finding_id, is_logged in logged.items():
+        said = "No line of a log tells of it" in read[finding_page(finding_id)].text
+        assert said != is_logged, finding_id
+
+
 def test_lines_of_all_findings_at_once_are_those_of_each(con, days, tables, behind):
     """The page and the command answer from two statements, which must agree."""
     assert sum(len(lines) for lines in behind.values()) > 50

@@ -199,3 +199,15 @@ def test_characters_that_turn_text_round_or_are_not_seen_are_taken_out_of_names(
 def test_free_text_of_a_log_is_printed_as_it_came():
     assert words.worded("task", "gasket_clean") == "Door gasket clean"
     assert words.worded("task", "door <wipe>") == "door <wipe>"
+
+
+@pytest.mark.parametrize(
+    ("at", "printed"),
+    [
+        (datetime(2026, 10, 30, 9, 14), "30 Oct 2026 09:14"),
+        (datetime(2026, 10, 30, 0, 1), "30 Oct 2026 00:01"),
+        (datetime(2026, 10, 30), "30 Oct 2026"),  # a log of acts, or what is missing all day
+    ],
+)
+def test_what_is_of_a_day_is_told_without_a_time(at, printed):
+    assert words.moment(at) == printed
