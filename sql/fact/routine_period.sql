@@ -38,11 +38,6 @@ WITH span AS (
     JOIN fact.routine_scope AS scope USING (unit_serial, test)
     WHERE span.kind IN ('use_day', 'calendar_week', 'interval_days')
 ),
--- Days on which, or before the next day of use after which, counter values were skipped.
-gap AS (
-    SELECT DISTINCT unit_serial, unnest([used_on, CASE WHEN gap_count > 0 THEN before_on END]) AS used_on,
-    FROM fact.counter_gap
-),
 used AS (
     SELECT
         span.pair,
@@ -55,7 +50,6 @@ used AS (
         period_on + CASE span.kind WHEN 'calendar_week' THEN 6 ELSE 0 END AS last_on,
         day.used_on,
         day.run_count - coalesce(night.run_count, 0) + coalesce(evening.run_count, 0) AS run_count,
-        gap.used_on IS NOT NULL AS is_gap,
         CASE WHEN night.used_on IS NULL THEN day.load_utc ELSE night.load_utc END AS load_utc,
     FROM span
     JOIN fact.use_day AS day
@@ -63,7 +57,6 @@ used AS (
         AND day.used_on >= span.from_on
         AND day.used_on < span.to_on
         AND day.used_on >= span.first_on
-    LEFT JOIN gap ON gap.unit_serial = day.unit_serial AND gap.used_on = day.used_on
     LEFT JOIN fact.late_evening AS night
         ON night.unit_serial = day.unit_serial AND night.used_on = day.used_on
     LEFT JOIN fact.late_evening AS evening
@@ -71,7 +64,7 @@ used AS (
 ),
 -- A day is a period of its own, unless versions of the rule meet in it.
 period AS (
-    SELECT pair, period_on, last_on, version, run_count, is_gap, load_utc,
+    SELECT pair, period_on, last_on, version, run_count, load_utc,
     FROM used
     WHERE is_whole AND run_count > 0
     UNION ALL
@@ -81,12 +74,29 @@ period AS (
         max(last_on) AS last_on,
         max(version) AS version,
         sum(run_count)::BIGINT AS run_count,
-        bool_or(is_gap) AS is_gap,
         min(load_utc) FILTER (used_on = period_on) AS load_utc,
     FROM used
     WHERE NOT is_whole
     GROUP BY pair, period_on
     HAVING sum(run_count) > 0
+),
+-- Days on which, or before the next day of use after which, counter values were skipped; and their weeks.
+gap AS (
+    SELECT DISTINCT
+        span.pair,
+        CASE span.kind
+            WHEN 'calendar_week' THEN gap.gap_on - ((gap.gap_on - span.a_week_on) % 7)::INTEGER
+            ELSE gap.gap_on
+        END AS period_on,
+    FROM span
+    JOIN (
+        SELECT unit_serial, unnest([used_on, CASE WHEN gap_count > 0 THEN before_on END]) AS gap_on,
+        FROM fact.counter_gap
+    ) AS gap
+        ON gap.unit_serial = span.unit_serial
+        AND gap.gap_on >= span.first_on
+        AND gap.gap_on >= span.from_on
+        AND gap.gap_on < span.to_on
 ),
 -- The days or weeks that a test stands for: its own, and those before it as far as the grace goes; by
 -- rules of days those that follow, and the grace after them.
@@ -176,7 +186,7 @@ SELECT
         WHEN tested.any_state IS NOT NULL THEN 'done'
         WHEN tested.period_on IS NOT NULL THEN 'awaited'
         WHEN period.last_on > $as_of_on THEN 'open'
-        WHEN logged.site_id IS NULL OR period.is_gap THEN 'not_seen'
+        WHEN logged.site_id IS NULL OR gap.pair IS NOT NULL THEN 'not_seen'
         ELSE 'not_done'
     END AS state,
     false AS is_by_month,
@@ -184,6 +194,7 @@ FROM period
 JOIN span USING (pair, version)
 LEFT JOIN tested USING (pair, period_on)
 LEFT JOIN settled USING (pair, period_on)
+LEFT JOIN gap USING (pair, period_on)
 LEFT JOIN fact.routine_logged AS logged ON logged.site_id = span.site_id AND logged.test = span.test
 UNION ALL BY NAME
 SELECT
