@@ -1,5 +1,6 @@
 -- fact.spore_period
--- One row for each week, or day, with use in which a clock asks for a test.
+-- One row for each week, or day, with use in which a clock asks for a test. A week in which a rule of another
+-- kind came into force asks for none: it was not over when its own ended.
 -- Those that touch the year or its first week, and those after the clock's last test that was performed: of
 -- older days of use the first without growth, because it decides.
 -- key: unit_serial, rule, program, period_on
@@ -9,6 +10,7 @@
 -- period_on      first day of the week, by the day on which the rule's weeks begin; or the day of use
 -- last_on        its last day
 -- kind           calendar_week, use_day: by the rule in force on its last day of use
+-- rule_from_on   first day of that version of the rule
 -- state          growth     a test exposed in it grew
 --                done       otherwise, a valid negative was exposed in it
 --                awaited    otherwise, a result is awaited
@@ -38,11 +40,21 @@ asked AS (
         least($from_on - 7, coalesce(done.last_done_on - 6, $history_on)) AS scope_on,
         greatest(span.from_on, scope_on) AS from_on,
         span.to_on,
+        span.from_on AS rule_from_on,
+        span.other_from_on,
     FROM fact.spore_clock AS clock
     LEFT JOIN done USING (unit_serial, rule, program)
     JOIN (
-        SELECT *, count(*) OVER (PARTITION BY unit_serial, rule) AS version_count,
+        SELECT
+            *,
+            count(*) OVER (PARTITION BY unit_serial, rule) AS version_count,
+            CASE
+                WHEN lead(kind) OVER in_time NOT IN ('calendar_week', 'use_day')
+                    OR lead(is_per_program) OVER in_time <> is_per_program
+                    THEN lead(from_on) OVER in_time
+            END AS other_from_on,
         FROM fact.spore_span
+        WINDOW in_time AS (PARTITION BY unit_serial, rule ORDER BY from_on)
     ) AS span USING (unit_serial, rule)
     WHERE span.kind IN ('calendar_week', 'use_day') AND span.is_per_program = (clock.program <> 'all')
 ),
@@ -125,6 +137,7 @@ SELECT
     period_on,
     period_on + CASE week_starts WHEN 0 THEN 0 ELSE 6 END AS last_on,
     CASE week_starts WHEN 0 THEN 'use_day' ELSE 'calendar_week' END AS kind,
+    asked.rule_from_on,
     asked.grace_days,
     CASE
         WHEN tested.has_growth THEN 'growth'
@@ -137,3 +150,4 @@ SELECT
 FROM period
 JOIN asked USING (version)
 LEFT JOIN tested USING (clock, week_starts, period_on)
+WHERE coalesce(last_on < asked.other_from_on, true)

@@ -11,6 +11,8 @@ from datetime import date, datetime, timedelta
 
 DAY = timedelta(days=1)
 METERED = ("minutes_or_days", "days_or_cycles")
+BY_DAYS = ("interval_days", "days_by_use", *METERED)
+BY_WEEKS = ("calendar_week", "use_day")
 
 
 @dataclass(frozen=True)
@@ -97,20 +99,32 @@ class Duty:
 
 
 def duty(unit: Unit, versions: list[Version], program: str, as_of: date) -> Duty:
-    """When the next test of a clock is due, and what was run too late."""
-    now = next(one for one in versions if one.valid_from <= as_of < one.valid_to)
+    """When the next test of a clock is due, and what was run too late.
+
+    By the rule in force, unless something was overdue by one before it: then by that.
+    """
+    now = _version(versions, as_of)
     loads = [c for c in unit.cycles if c.is_load and c.on <= as_of]
     mine = [c for c in loads if program in ("all", c.program)]
-    if now.kind == "not_asked" or not mine:
+    if not mine:
         return Duty()
     done = [
         test
         for test, effect in effects(unit, as_of)
         if effect in ("valid", "pending") and program in ("all", test.cycle.program)
     ]
-    if now.kind in ("calendar_week", "use_day"):
-        return _by_weeks(unit, versions, program, mine, done, as_of)
-    return _by_days(unit, versions, mine, done, as_of)
+    by_days = _by_days(unit, versions, mine, done, as_of)
+    by_weeks = _by_weeks(unit, versions, program, mine, done, as_of)
+    overdue = [one for one in (by_days, by_weeks) if one.is_overdue]
+    if overdue:
+        return min(overdue, key=lambda one: one.due_on or date.max)
+    if now.kind == "not_asked":
+        return Duty()
+    return by_weeks if now.kind in BY_WEEKS else by_days
+
+
+def _version(versions: list[Version], on: date) -> Version:
+    return next(one for one in versions if one.valid_from <= on < one.valid_to)
 
 
 def _by_days(
@@ -119,9 +133,7 @@ def _by_days(
     from_on = done[-1].on if done else mine[0].on
     found = []
     for one in versions:
-        if one.kind in ("calendar_week", "use_day", "not_asked") or one.valid_to <= from_on:
-            continue
-        if one.valid_from > as_of:
+        if one.kind not in BY_DAYS or one.valid_to <= from_on or one.valid_from > as_of:
             continue
         due, over = None, []
         if one.days is not None:
@@ -138,12 +150,17 @@ def _by_days(
         due = max(due, one.valid_from)
         if due < one.valid_to or one.valid_to > as_of:
             found.append((due, -one.valid_from.toordinal(), one, over))
+    if not found:
+        return Duty()
     due, _, one, over = min(found, key=lambda each: each[:2])
     allowed = due + one.grace_days * DAY
-    late = len([c for c in mine if c.on > allowed])
-    if one.grace_days == 0:
-        late = max(late, len(over))
-    return Duty(due, late > 0, max((as_of - allowed).days, 0) if late else 0, late)
+    late = [c for c in mine if c.on > allowed]
+    beyond = len(over) if one.grace_days == 0 else 0
+    # What ran only once nothing was asked by days any more was not late.
+    if not any(_version(versions, c.on).kind in BY_DAYS for c in late) and beyond <= len(late):
+        return Duty(due)
+    count = max(len(late), beyond)
+    return Duty(due, True, max((as_of - allowed).days, 0), count)
 
 
 def _busy(unit: Unit, rule: Version, from_on: date, as_of: date) -> list[date]:
@@ -207,7 +224,7 @@ def _by_weeks(
     done: list[SporeTest],
     as_of: date,
 ) -> Duty:
-    now = next(one for one in versions if one.valid_from <= as_of < one.valid_to)
+    now = _version(versions, as_of)
     grown = [
         test.on
         for test, effect in effects(unit, as_of)
@@ -216,24 +233,21 @@ def _by_weeks(
     last = done[-1].on if done else date.min
     missed = []
     for cycle in mine:
-        one = next(v for v in versions if v.valid_from <= cycle.on < v.valid_to)
-        if one.kind not in ("calendar_week", "use_day"):
+        one = _version(versions, cycle.on)
+        if one.kind not in BY_WEEKS:
             continue
         first = week_of(cycle.on, one.week_starts) if one.kind == "calendar_week" else cycle.on
         end = first + 6 * DAY if one.kind == "calendar_week" else first
-        if end > as_of or first <= last or any(first <= on <= end for on in grown):
-            continue
-        missed.append((end, one.grace_days))
+        is_done = first <= last or any(first <= on <= end for on in grown)
+        if end <= as_of and not is_done and _version(versions, end).kind in BY_WEEKS:
+            missed.append((end, one.grace_days))
     if missed:
         end, grace = min(missed)
         late = len([c for c in mine if c.on > end + grace * DAY])
-        is_overdue = as_of > end + grace * DAY
-        return Duty(
-            end,
-            is_overdue,
-            (as_of - end).days - grace if is_overdue else 0,
-            late if is_overdue else 0,
-        )
+        days = (as_of - end).days - grace
+        return Duty(end, True, days, late) if days > 0 else Duty(end)
+    if now.kind not in BY_WEEKS:
+        return Duty()
     if now.kind == "use_day":
         return Duty(as_of + DAY)
     first = week_of(as_of, now.week_starts)

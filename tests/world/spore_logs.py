@@ -32,6 +32,14 @@ PRACTICES: dict[str, list[Version]] = {
         Version("calendar_week", valid_to=CHANGED),
         Version("minutes_or_days", days=30, minutes=2400, valid_from=CHANGED),
     ],
+    "freed": [
+        Version("interval_days", days=7, grace_days=1, valid_to=CHANGED),
+        Version("not_asked", valid_from=CHANGED),
+    ],
+    "regular": [
+        Version("minutes_or_days", days=10, minutes=600, valid_to=CHANGED),
+        Version("calendar_week", valid_from=CHANGED),
+    ],
     "none": [Version("not_asked")],
 }
 PROGRAMS = ("pouch", "wrapped_134", "unwrapped_134")
@@ -55,6 +63,8 @@ def _unit(serial: str, practice: str, days: int, rng: random.Random) -> Unit:
     number, habit = rng.randrange(100, 9000), rng.choice((3, 5, 6, 8, 12))
     idle_until = FIRST
     next_test = FIRST + rng.randrange(9) * DAY
+    # What was overdue when the rule changed can only be told of a unit that was not tested since.
+    last_test = CHANGED - rng.randrange(40) * DAY if len(PRACTICES[practice]) > 1 else date.max
     for place in range(days):
         on = FIRST + place * DAY
         if on >= idle_until and rng.random() < 0.006:
@@ -77,6 +87,7 @@ def _unit(serial: str, practice: str, days: int, rng: random.Random) -> Unit:
         is_daily = practice == "daily"
         for cycle in loads:
             is_due = rng.random() < 0.9 if is_daily else on >= next_test and cycle is loads[0]
+            is_due = is_due and (on < last_test or habit > 6)
             if is_due:
                 unit.tests.append(_test(unit, cycle, rng))
                 next_test = on + rng.choice((habit, habit, habit, 2 * habit)) * DAY

@@ -24,8 +24,8 @@ WEEKS = "SELECT unit_serial, week_on, state FROM fact.spore_week ORDER BY ALL"
 
 @pytest.fixture
 def units() -> list[Unit]:
-    """Sixty units, five under each practice, since some weeks after the history begins."""
-    units = invented(36, 1090, seed=11)
+    """Three units under each practice, since some weeks after the history begins."""
+    units = invented(42, 1090, seed=11)
     for unit in units:
         unit.cycles = [one for one in unit.cycles if one.on >= BEGAN]
         unit.tests = [one for one in unit.tests if one.on >= BEGAN]
