@@ -18,7 +18,7 @@ WITH turn AS (
     WINDOW in_time AS (PARTITION BY unit_serial ORDER BY growth_utc)
 ),
 cleared AS (
-    SELECT turn.incident_id, count(DISTINCT test.test_id) AS clear_count,
+    SELECT turn.incident_id, count(*) AS clear_count,
     FROM turn
     JOIN fact.spore_test AS test
         ON test.unit_serial = turn.unit_serial
@@ -40,9 +40,10 @@ short AS (
         AND rule.step = 'consecutive_runs'
         AND turn.before_on >= rule.valid_from
         AND (rule.valid_to IS NULL OR turn.before_on < rule.valid_to)
-        AND cleared.clear_count < coalesce(rule.test_count, 1)
+        AND cleared.clear_count < rule.test_count
     GROUP BY turn.incident_id
 ),
+-- The first growth of a unit ends what was before it.
 linked AS (
     SELECT
         turn.unit_serial,
@@ -67,4 +68,4 @@ chained AS (
 )
 SELECT unit_serial, incident_id, growth_on,
 FROM chained
-WHERE begun_place > coalesce(ended_place, 0)
+WHERE begun_place > ended_place

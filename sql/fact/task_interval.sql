@@ -175,23 +175,17 @@ counted AS (
     FROM reached
     LEFT JOIN paused USING (unit_serial, task, from_on, rule_from_on)
 ),
--- Versions that met in an interval: that which was in force on the day on which it first was due by it.
+-- Of versions that met in an interval the first by which it fell due while that was in force, or the last one.
 chosen AS (
     FROM counted
     WHERE rule_from_on <= from_on AND rule_to_on > until_on
     UNION ALL
     SELECT *,
     FROM counted
-    WHERE rule_from_on > from_on OR rule_to_on <= until_on
+    WHERE (rule_from_on > from_on OR rule_to_on <= until_on)
+        AND (rule_to_on > until_on OR least(due_on, reached_on) < rule_to_on)
     QUALIFY bool_or(rule_to_on > until_on) OVER (PARTITION BY unit_serial, task, from_on)
-        AND row_number() OVER (
-            PARTITION BY unit_serial, task, from_on
-            ORDER BY
-                least(due_on, reached_on) < rule_to_on OR rule_to_on > until_on DESC NULLS LAST,
-                least(due_on, reached_on) IS NULL,
-                greatest(least(due_on, reached_on), rule_from_on),
-                rule_from_on DESC
-        ) = 1
+        AND row_number() OVER (PARTITION BY unit_serial, task, from_on ORDER BY rule_from_on) = 1
 )
 SELECT
     unit_serial,
