@@ -29,22 +29,33 @@ WITH patience AS (
     GROUP BY unit_serial
 ),
 known AS (
-    SELECT test.*,
-    FROM model.test AS test
-    WHERE kind = 'biological' AND exposed_on >= $from_on - 7 AND exposed_on <= $as_of_on
-    UNION ALL
-    SELECT test.*,
-    FROM model.test AS test
-    JOIN fact.spore_past AS past
-        ON past.unit_serial = test.unit_serial AND past.program IS NOT DISTINCT FROM test.program
-    WHERE test.kind = 'biological'
-        AND test.exposed_on >= $history_on
-        AND test.exposed_on < $from_on - 7
-        AND (
-            test.exposed_on >= past.decides_on
-            OR test.state = 'pending'
-            OR test.read_on > $as_of_on
-        )
+    SELECT
+        * EXCLUDE (state, read_on),
+        coalesce(cycle_utc, exposed_utc, exposed_on) AS begun_utc,
+        CASE WHEN read_on <= $as_of_on THEN read_on END AS known_on,
+        CASE
+            WHEN read_on > $as_of_on THEN 'pending'
+            WHEN state = 'orphan' AND orphan_reason = 'not_in_a_load' THEN 'wrong_program'
+            ELSE state
+        END AS told_state,
+        CASE WHEN told_state = 'pending' THEN $as_of_on - exposed_on END AS waited_days,
+    FROM (
+        FROM model.test
+        WHERE kind = 'biological' AND exposed_on >= $from_on - 7 AND exposed_on <= $as_of_on
+        UNION ALL
+        SELECT test.*,
+        FROM model.test AS test
+        JOIN fact.spore_past AS past
+            ON past.unit_serial = test.unit_serial AND past.program IS NOT DISTINCT FROM test.program
+        WHERE test.kind = 'biological'
+            AND test.exposed_on >= $history_on
+            AND test.exposed_on < $from_on - 7
+            AND (
+                test.exposed_on >= past.decides_on
+                OR test.state = 'pending'
+                OR test.read_on > $as_of_on
+            )
+    )
 ),
 grown AS (
     SELECT DISTINCT unit_serial, coalesce(cycle_utc, exposed_utc, exposed_on) AS exposed_utc,
@@ -54,63 +65,32 @@ grown AS (
         AND exposed_on >= $history_on
         AND exposed_on <= $as_of_on
         AND coalesce(read_on <= $as_of_on, true)
-),
-told AS (
-    SELECT
-        unit_serial,
-        test_id,
-        site_id,
-        cycle_id,
-        program,
-        purpose,
-        exposed_on,
-        week_on,
-        coalesce(cycle_utc, exposed_utc, exposed_on) AS begun_utc,
-        coalesce(cycle_utc, exposed_utc, exposed_on + INTERVAL 1 DAY) AS after_utc,
-        CASE WHEN read_on <= $as_of_on THEN read_on END AS read_on,
-        CASE
-            WHEN read_on > $as_of_on THEN 'pending'
-            WHEN state = 'orphan' AND orphan_reason = 'not_in_a_load' THEN 'wrong_program'
-            ELSE state
-        END AS told_state,
-        file_id,
-        line,
-    FROM known
-),
-settled AS (
-    SELECT
-        told.*,
-        CASE WHEN told_state = 'pending' THEN $as_of_on - exposed_on END AS waited_days,
-        CASE
-            WHEN waited_days > coalesce(patience.result_days, 14) THEN 'lost'
-            WHEN told_state = 'valid_negative' AND grown.unit_serial IS NOT NULL
-                THEN 'contradicted'
-            ELSE told_state
-        END AS state,
-    FROM told
-    LEFT JOIN patience ON patience.unit_serial = told.unit_serial
-    LEFT JOIN grown ON grown.unit_serial = told.unit_serial AND grown.exposed_utc = told.begun_utc
 )
 SELECT
-    unit_serial,
-    test_id,
-    site_id,
-    cycle_id,
-    program,
-    purpose,
-    exposed_on,
-    week_on,
-    begun_utc AS exposed_utc,
-    after_utc,
-    read_on,
-    state,
+    known.unit_serial,
+    known.test_id,
+    known.site_id,
+    known.cycle_id,
+    known.program,
+    known.purpose,
+    known.exposed_on,
+    known.begun_utc AS exposed_utc,
+    coalesce(known.cycle_utc, known.exposed_utc, known.exposed_on + INTERVAL 1 DAY) AS after_utc,
+    known.known_on AS read_on,
+    CASE
+        WHEN known.waited_days > coalesce(patience.result_days, 14) THEN 'lost'
+        WHEN known.told_state = 'valid_negative' AND grown.unit_serial IS NOT NULL THEN 'contradicted'
+        ELSE known.told_state
+    END AS state,
     CASE state
         WHEN 'valid_negative' THEN 'valid'
         WHEN 'growth' THEN 'growth'
         WHEN 'pending' THEN 'pending'
         ELSE 'void'
     END AS effect,
-    waited_days,
-    file_id,
-    line,
-FROM settled
+    known.waited_days,
+    known.file_id,
+    known.line,
+FROM known
+LEFT JOIN patience ON patience.unit_serial = known.unit_serial
+LEFT JOIN grown ON grown.unit_serial = known.unit_serial AND grown.exposed_utc = known.begun_utc
