@@ -87,20 +87,20 @@ def hold_of(trace: Trace, low: float, high: float) -> tuple[int, int, float, flo
     These are what is sure, what is possible, and what a gap or an end of the trace may hide.
     """
     seconds, celsius, count = trace.seconds, trace.celsius, len(trace.seconds)
-    first, last, sure, possible, unseen, end = -1, -1, 0.0, 0.0, 0.0, 0
-    while True:
+    first, last, sure, possible, unseen = -1, -1, 0.0, 0.0, 0.0
+    end, until = segments.bounds_within(celsius, low, high)
+    while end < until:
         begin = end
-        while begin < count and not low <= celsius[begin] <= high:
+        while not low <= celsius[begin] <= high:
             begin += 1
-        if begin == count:
-            return first, last, sure, possible, unseen
         run = end = begin
-        while end < count and low <= celsius[end] <= high:
-            if end > run and seconds[end] - seconds[end - 1] > trace.most_seconds:
-                run = end
-            if first < 0 or seconds[end] - seconds[run] > sure:
-                first, last, sure = run, end, seconds[end] - seconds[run]
+        while end < until and low <= celsius[end] <= high:
             end += 1
+        for at in range(begin, end):
+            if at + 1 == end or seconds[at + 1] - seconds[at] > trace.most_seconds:
+                if first < 0 or seconds[at] - seconds[run] > sure:
+                    first, last, sure = run, at, seconds[at] - seconds[run]
+                run = at + 1
         before = seconds[begin - 1] if begin > 0 else seconds[0] - trace.step_seconds
         after = seconds[end] if end < count else seconds[end - 1] + trace.step_seconds
         possible = max(possible, after - before)
@@ -108,3 +108,4 @@ def hold_of(trace: Trace, low: float, high: float) -> tuple[int, int, float, flo
             unseen = np.inf
         elif segments.longest_step(seconds[begin - 1 : end + 1]) > trace.most_seconds:
             unseen = max(unseen, after - before)
+    return first, last, sure, possible, unseen

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pipeline.physics import segments
 from pipeline.physics.compiled import compiled
 from pipeline.physics.exponential import exponential
 from pipeline.physics.reason import Codes, Floats, Reason, first_reason
@@ -55,22 +56,25 @@ def lethality(
 def _counted_seconds(columns: Columns, reference_celsius: float, per_kelvin: float) -> Floats:
     """What each cycle counts; 0 below two samples."""
     out = np.zeros(len(columns.step_seconds))
+    rates = np.empty(segments.longest(columns.offsets))
     for row in range(len(out)):
         trace = trace_at(columns, row)
-        if len(trace.seconds) >= 2:
-            out[row] = _counted(trace.seconds, trace.celsius, reference_celsius, per_kelvin)
+        count = len(trace.seconds)
+        if count >= 2:
+            out[row] = _counted(
+                trace.seconds, trace.celsius, reference_celsius, per_kelvin, rates[:count]
+            )
     return out
 
 
 @compiled
 def _counted(
-    seconds: Floats, celsius: Floats, reference_celsius: float, per_kelvin: float
+    seconds: Floats, celsius: Floats, reference_celsius: float, per_kelvin: float, rate: Floats
 ) -> float:
     """Sum of the steps of a cycle, each times the mean rate between its ends.
 
-    That mean is (b - a) / (ln b - ln a), or b when a is b.
+    That mean is (b - a) / (ln b - ln a), or b when a is b. `rate` is room to work in, as long.
     """
-    rate = np.empty(len(seconds))
     for at in range(len(rate)):
         rate[at] = exponential((celsius[at] - reference_celsius) * per_kelvin)
     count = len(rate) - 1

@@ -5,7 +5,7 @@ lost sample is borne, because the step across it is no gap yet.
 """
 
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -128,7 +128,7 @@ def traces_of(
     possible = _possible(hot, LOWEST_CELSIUS, HIGHEST_CELSIUS)
     traces = _marked(
         at,
-        _possible(seconds, -_LARGEST, _LARGEST),
+        seconds,
         possible,
         pressure if kpa is None else _possible(pressure, LOWEST_KPA, HIGHEST_KPA),
     )
@@ -163,7 +163,7 @@ def _unknown(size: int) -> Floats:
     return _unknown_of_length(1 << size.bit_length())[:size]
 
 
-@lru_cache(maxsize=1)
+@cache
 def _unknown_of_length(size: int) -> Floats:
     return column(np.full(size, np.nan))
 
@@ -171,9 +171,12 @@ def _unknown_of_length(size: int) -> Floats:
 def _marked(offsets: Whole, seconds: Floats, celsius: Floats, kpa: Floats) -> Traces:
     at, since, hot = whole_column(offsets), column(seconds), column(celsius)
     usual, has_gap = steps_of(at, since, hot)
-    counts = np.diff(at)
+    counts, is_unknown = np.diff(at), np.isnan(usual)
+    # A cycle has a usual step only when all of its instants are possible.
+    if is_unknown.any():
+        since = _possible(since, -_LARGEST, _LARGEST)
     few = np.where(counts < 2, Reason.CELSIUS_DOUBTFUL, Reason.NONE).astype(np.uint8)
-    return Traces(at, since, hot, column(kpa), usual, np.isnan(usual) & (counts >= 2), has_gap, few)
+    return Traces(at, since, hot, column(kpa), usual, is_unknown & (counts >= 2), has_gap, few)
 
 
 def _possible(values: Floats, low: float, high: float) -> Floats:

@@ -16,6 +16,15 @@ def offsets_of(keys: NDArray[np.generic]) -> Whole:
 
 
 @compiled
+def longest(offsets: Whole) -> int:
+    """How many places the longest stretch has; 0 for none."""
+    most = 0
+    for row in range(len(offsets) - 1):
+        most = max(most, offsets[row + 1] - offsets[row])
+    return most
+
+
+@compiled
 def first_below(values: Floats, level: float) -> int:
     """The first place not over the level, -1 for none."""
     for at in range(len(values)):
@@ -49,6 +58,20 @@ def last_above(values: Floats, level: float) -> int:
         if values[at] >= level:
             return at
     return -1
+
+
+@compiled
+def bounds_within(values: Floats, low: float, high: float) -> tuple[int, int]:
+    """The first place with a value in the band, and the one after the last; no stretch for none.
+
+    Without a way out of the loop, a processor compares several values at a time.
+    """
+    first, last = len(values), -1
+    for at in range(len(values)):
+        is_within = (low <= values[at]) & (values[at] <= high)
+        first = min(first, at if is_within else len(values))
+        last = max(last, at if is_within else -1)
+    return first, last + 1
 
 
 @compiled

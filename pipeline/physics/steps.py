@@ -36,11 +36,10 @@ def _is_even(seconds: Floats) -> bool:
     """Whether all steps are the very same, as those of most units always are, and go forth."""
     if len(seconds) < 2:
         return False
-    step = seconds[1] - seconds[0]
-    for at in range(2, len(seconds)):
-        if seconds[at] - seconds[at - 1] != step:
-            return False
-    return step > 0
+    step, other_count = seconds[1] - seconds[0], 0
+    for at in range(len(seconds) - 1):
+        other_count += seconds[at + 1] - seconds[at] != step
+    return other_count == 0 and 0 < step < np.inf
 
 
 @compiled
@@ -53,7 +52,7 @@ def _uneven(seconds: Floats, celsius: Floats) -> tuple[float, bool]:
     hot_count, first, last = 0, -1, len(steps) - 1
     for at in range(len(steps)):
         steps[at] = seconds[at + 1] - seconds[at]
-        if not steps[at] > 0:
+        if not 0 < steps[at] < np.inf:
             return np.nan, False
         begins_hot, ends_hot = celsius[at] >= HOT_CELSIUS, celsius[at + 1] >= HOT_CELSIUS
         if begins_hot and ends_hot:
