@@ -13,7 +13,7 @@ from pipeline.physics.reason import Codes, Floats, Reason
 from pipeline.physics.samples import Traces
 from pipeline.physics.shortfall import Shortfall, find_shortfalls
 from pipeline.physics.steam import saturation_celsius
-from pipeline.physics.theoretical import UNIT_SLIPS, Meaning, meaning_of
+from pipeline.physics.theoretical import Meaning, is_unit_slip, meaning_of
 
 
 class Source(IntEnum):
@@ -125,7 +125,7 @@ def from_logged(
     is_broken = np.any(choices, axis=0)
     kelvin, celsius, kpa = _worse_departure(logged)
     meanings = np.where(np.isnan(kelvin), Meaning.NOT_TOLD, meaning_of(celsius, kpa, ambient_kpa))
-    is_slip = np.isin(meanings, UNIT_SLIPS)
+    is_slip = is_unit_slip(meanings)
     says_nothing = np.all([np.isnan(getattr(logged, one.name)) for one in fields(logged)], axis=0)
     size = len(missing)
     return Evidence(

@@ -15,7 +15,7 @@ _TERMS = tuple(_OTHERS)
 _LN_2_HIGH, _LN_2_LOW = 2977044471 / 2**32, 1.9082149292705877e-10
 """Together ln 2; times a whole number up to 2^21 the first is exact."""
 _OF_LN_2 = 1 / math.log(2)
-"""Times a number, which is quicker than to divide; where both differ, half a doubling is as good."""
+"""To multiply is quicker than to divide; where they differ, the next doubling does as well."""
 _TO_WHOLE = 1.5 * 2**52
 """Added to a number it leaves no room for a fraction: the last bits are the whole number."""
 

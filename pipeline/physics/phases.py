@@ -151,8 +151,9 @@ def _plateau(trace: Trace, low: float, begins: Whole) -> None:
     third, tenth = (cold - hot) // 3, (cold - hot) // 10
     level = float(np.mean(kpa[hot + third : cold - third + 1]))
     knee = knee_seconds(trace.seconds[foot:], kpa[foot:], hot - foot, level)
-    nearest = segments.first_above(trace.seconds[: cold + 1], knee - trace.step_seconds / 2)
-    begins[Phase.HOLD] = max(nearest, hot)
+    half_a_step_before = knee - trace.step_seconds / 2
+    nearest = segments.first_above(trace.seconds[hot : cold + 1], half_a_step_before)
+    begins[Phase.HOLD] = hot + max(nearest, 0)
     if cold < begins[Phase.END]:
         # The chamber is still hot enough for a moment when the pressure has begun to fall.
         lowest = segments.lowest(kpa[hot + tenth : cold - tenth + 1])

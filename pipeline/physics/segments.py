@@ -25,42 +25,6 @@ def longest(offsets: Whole) -> int:
 
 
 @compiled
-def first_below(values: Floats, level: float) -> int:
-    """The first place not over the level, -1 for none."""
-    for at in range(len(values)):
-        if values[at] <= level:
-            return at
-    return -1
-
-
-@compiled
-def last_below(values: Floats, level: float) -> int:
-    """The last place not over the level, -1 for none."""
-    for at in range(len(values) - 1, -1, -1):
-        if values[at] <= level:
-            return at
-    return -1
-
-
-@compiled
-def first_above(values: Floats, level: float) -> int:
-    """The first place not under the level, -1 for none."""
-    for at in range(len(values)):
-        if values[at] >= level:
-            return at
-    return -1
-
-
-@compiled
-def last_above(values: Floats, level: float) -> int:
-    """The last place not under the level, -1 for none."""
-    for at in range(len(values) - 1, -1, -1):
-        if values[at] >= level:
-            return at
-    return -1
-
-
-@compiled
 def bounds_within(values: Floats, low: float, high: float) -> tuple[int, int]:
     """The first place with a value in the band, and the one after the last; no stretch for none.
 
@@ -72,6 +36,38 @@ def bounds_within(values: Floats, low: float, high: float) -> tuple[int, int]:
         first = min(first, at if is_within else len(values))
         last = max(last, at if is_within else -1)
     return first, last + 1
+
+
+@compiled
+def first_below(values: Floats, level: float) -> int:
+    """The first place not over the level, -1 for none; quick where it is near the beginning."""
+    for at in range(len(values)):
+        if values[at] <= level:
+            return at
+    return -1
+
+
+@compiled
+def last_below(values: Floats, level: float) -> int:
+    """The last place not over the level, -1 for none; quick where it is near the end."""
+    for at in range(len(values) - 1, -1, -1):
+        if values[at] <= level:
+            return at
+    return -1
+
+
+@compiled
+def first_above(values: Floats, level: float) -> int:
+    """The first place not under the level, -1 for none."""
+    first, _ = bounds_within(values, level, np.inf)
+    return first if first < len(values) else -1
+
+
+@compiled
+def last_above(values: Floats, level: float) -> int:
+    """The last place not under the level, -1 for none."""
+    _, end = bounds_within(values, level, np.inf)
+    return end - 1
 
 
 @compiled

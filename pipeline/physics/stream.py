@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pipeline.physics import segments
-from pipeline.physics.reason import Floats
+from pipeline.physics.reason import Floats, Whole
 from pipeline.physics.samples import Traces, traces_of
 
 BLOCK_SAMPLES = 1 << 19
@@ -39,35 +39,39 @@ class Block:
 
 
 def blocks_of(batches: Iterable[Readings], about: int = BLOCK_SAMPLES) -> Iterator[Block]:
-    """Blocks of about so many samples, never with a part of a cycle; a longer one is a block.
+    """Blocks of whole cycles, at most about so many samples; a longer cycle is a block of its own.
 
-    The rows of a cycle must follow each other, over the ends of batches too; what is cut at the end
-    of a batch waits for the next.
+    The rows of a cycle must follow each other, over the ends of batches too. The first and the last
+    cycle of each batch, which may go on in another, come later than the rest, many in a block.
     """
-    carried: Readings | None = None
+    aside: list[Readings] = []
     for batch in batches:
-        if not len(batch.cycles):
-            continue
         offsets = segments.offsets_of(batch.cycles)
-        first, last = 0, len(offsets) - 2
-        if carried is not None:
-            if carried.cycles[0] == batch.cycles[0]:
-                carried = _joined(carried, batch.part(0, int(offsets[1])))
-                first = 1
-            if first > last:
-                continue
-            yield from _whole(carried, np.array([0, len(carried.cycles)]), about)
-        yield from _whole(batch, offsets[first : last + 1], about)
-        carried = batch.part(int(offsets[last]), int(offsets[last + 1]))
-    if carried is not None:
-        yield from _whole(carried, np.array([0, len(carried.cycles)]), about)
+        yield from _whole(batch, offsets[1:-1], about)
+        # Copied, since the part of a column keeps the memory of the whole.
+        ends = offsets[[0, 1, -2, -1]] if len(offsets) > 2 else offsets
+        aside += [
+            _joined([batch.part(int(begin), int(end))])
+            for begin, end in zip(ends[::2], ends[1::2], strict=False)
+        ]
+        if sum(len(one.cycles) for one in aside) > about:
+            joined = _joined(aside)
+            offsets = segments.offsets_of(joined.cycles)
+            yield from _whole(joined, offsets[:-1], about)
+            aside = [joined.part(int(offsets[-2]), int(offsets[-1]))]
+    if aside:
+        joined = _joined(aside)
+        yield from _whole(joined, segments.offsets_of(joined.cycles), about)
 
 
-def _whole(rows: Readings, offsets: NDArray[np.int64], about: int) -> Iterator[Block]:
+def _whole(rows: Readings, offsets: Whole, about: int) -> Iterator[Block]:
+    """As few blocks as will do, and none much smaller than the others: each call has its cost."""
     first, count = 0, len(offsets) - 1
     while first < count:
-        end = int(np.searchsorted(offsets, offsets[first] + about, side="right")) - 1
-        end = min(max(end, first + 1), count)
+        left = int(offsets[count] - offsets[first])
+        size = left // -(-left // about)
+        end = int(np.searchsorted(offsets, offsets[first] + size, side="right")) - 1
+        end = max(end, first + 1)
         part = rows.part(int(offsets[first]), int(offsets[end]))
         at = offsets[first : end + 1] - offsets[first]
         traces = traces_of(at, part.elapsed_seconds, part.celsius, part.kpa)
@@ -75,13 +79,11 @@ def _whole(rows: Readings, offsets: NDArray[np.int64], about: int) -> Iterator[B
         first = end
 
 
-def _joined(before: Readings, after: Readings) -> Readings:
-    kpa = None
-    if before.kpa is not None and after.kpa is not None:
-        kpa = np.concatenate([before.kpa, after.kpa])
+def _joined(parts: list[Readings]) -> Readings:
+    kpa = [one.kpa for one in parts if one.kpa is not None]
     return Readings(
-        np.concatenate([before.cycles, after.cycles]),
-        np.concatenate([before.elapsed_seconds, after.elapsed_seconds]),
-        np.concatenate([before.celsius, after.celsius]),
-        kpa,
+        np.concatenate([one.cycles for one in parts]),
+        np.concatenate([one.elapsed_seconds for one in parts]),
+        np.concatenate([one.celsius for one in parts]),
+        np.concatenate(kpa) if kpa else None,
     )

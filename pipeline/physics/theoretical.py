@@ -12,7 +12,7 @@ import numpy as np
 from pipeline.physics import segments
 from pipeline.physics.compiled import compiled
 from pipeline.physics.hold import Hold
-from pipeline.physics.reason import Codes, Floats, Reason, Whole, first_reason
+from pipeline.physics.reason import Codes, Flags, Floats, Reason, Whole, first_reason
 from pipeline.physics.samples import Traces
 from pipeline.physics.steam import LOWEST_KPA, boiling_celsius, saturation_celsius
 
@@ -37,7 +37,9 @@ class Meaning(IntEnum):
     FAHRENHEIT = 8
 
 
-UNIT_SLIPS = tuple(one for one in Meaning if one >= Meaning.GAUGE_AS_ABSOLUTE)
+def is_unit_slip(meanings: Codes) -> Flags:
+    """True where the pair of values agrees only in another unit of measure."""
+    return meanings >= Meaning.GAUGE_AS_ABSOLUTE
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -62,7 +64,7 @@ def find_departure(traces: Traces, hold: Hold, ambient_kpa: Floats) -> Departure
     meanings = np.where(np.abs(kelvin) <= AGREEMENT_KELVIN, Meaning.AGREES, Meaning.NOT_TOLD)
     odd = np.abs(kelvin) > AGREEMENT_KELVIN
     meanings[odd] = meaning_of(celsius[odd], kpa[odd], ambient_kpa[odd])
-    slip = np.where(np.isin(meanings, UNIT_SLIPS), Reason.UNIT_SLIP, Reason.NONE)
+    slip = np.where(is_unit_slip(meanings), Reason.UNIT_SLIP, Reason.NONE)
     reasons = first_reason(reasons, slip.astype(np.uint8))
     return Departure(kelvin, meanings.astype(np.uint8), reasons)
 
@@ -83,11 +85,10 @@ def _middles(
 
 @compiled
 def _fill_middles(celsius: Floats, kpa: Floats, middles: Floats) -> None:
-    off, known_count = np.full(len(kpa), np.nan), 0
+    off, known_count = np.empty(len(kpa)), 0
     for at in range(len(kpa)):
-        if kpa[at] >= LOWEST_KPA:
-            off[at] = celsius[at] - _boils_at(kpa[at])
-            known_count += not np.isnan(off[at])
+        off[at] = celsius[at] - _boils_at(kpa[at] if kpa[at] >= LOWEST_KPA else np.nan)
+        known_count += not np.isnan(off[at])
     if 2 * known_count >= len(kpa):
         middles[0] = segments.middle_of_known(off)
         if abs(middles[0]) > AGREEMENT_KELVIN:
@@ -117,9 +118,11 @@ def meaning_of(celsius: Floats, kpa: Floats, ambient_kpa: Floats) -> Codes:
     }
     # Off the saturation line nothing can be said of the size, but it is far off all the same.
     is_far = ~(np.abs(off) < _FAR_KELVIN) & np.isfinite(celsius) & np.isfinite(kpa)
+    if not is_far.any():
+        return out
     for meaning, (as_celsius, as_kpa) in slips.items():
         fits = np.abs(as_celsius - saturation_celsius(as_kpa)) <= AGREEMENT_KELVIN
-        out[is_far & fits & ~np.isin(out, UNIT_SLIPS)] = meaning
+        out[is_far & fits & ~is_unit_slip(out)] = meaning
     return out
 
 

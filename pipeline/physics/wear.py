@@ -9,7 +9,7 @@ from pipeline.physics.leak import Leak
 from pipeline.physics.phases import Phase, Phases
 from pipeline.physics.reason import Floats, Whole
 from pipeline.physics.samples import Traces
-from pipeline.physics.theoretical import UNIT_SLIPS, Departure
+from pipeline.physics.theoretical import Departure, is_unit_slip
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -63,9 +63,7 @@ def wear_of(
         depth_kpa=phases.depth_kpa,
         pulse_count=phases.pulse_count,
         leak_kpa_per_minute=leak.kpa_per_minute,
-        mid_hold_kelvin=np.where(
-            np.isin(departure.meanings, UNIT_SLIPS), np.nan, departure.mid_kelvin
-        ),
+        mid_hold_kelvin=np.where(is_unit_slip(departure.meanings), np.nan, departure.mid_kelvin),
         spread_kelvin=hold.spread_kelvin,
         overshoot_kelvin=np.where(hold.first >= 0, above_kelvin, np.nan),
         reading_count=np.diff(traces.offsets),

@@ -21,10 +21,18 @@ def one(seconds, celsius=None, kpa=None):
         ([0, np.nan, 10], Reason.TIME_DOUBTFUL),
         ([np.nan, np.nan], Reason.TIME_DOUBTFUL),
         ([0, np.inf, 10], Reason.TIME_DOUBTFUL),
+        ([0, np.inf], Reason.TIME_DOUBTFUL),
+        ([0, 5, 10, 17, np.inf], Reason.TIME_DOUBTFUL),
+        ([-np.inf, 5, 10], Reason.TIME_DOUBTFUL),
     ],
 )
 def test_instants_that_cannot_be_are_a_reason(seconds, reason):
     assert one(seconds).reasons().tolist() == [reason]
+    assert np.isinf(one(seconds).elapsed_seconds).sum() == 0
+
+
+def test_the_only_instant_of_a_cycle_is_no_number_where_it_cannot_be():
+    assert np.isnan(one([np.inf]).elapsed_seconds).all()
 
 
 def test_a_sample_that_stands_twice_counts_once():

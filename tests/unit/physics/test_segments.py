@@ -43,6 +43,18 @@ def test_the_first_and_the_last_on_either_side_of_a_level_are_found(values, leve
     assert segments.last_above(column, level) == (above[-1] if above else -1)
 
 
+@given(VALUES, st.floats(-50, 50), st.floats(-50, 50))
+def test_a_band_is_bounded_by_the_first_and_the_last_in_it(values, low, high):
+    within = [at for at, value in enumerate(values) if low <= value <= high]
+    bounds = (within[0], within[-1] + 1) if within else (len(values), 0)
+    assert segments.bounds_within(np.array(values), low, high) == bounds
+
+
+@pytest.mark.parametrize(("offsets", "most"), [([0], 0), ([0, 0], 0), ([0, 4, 4, 9, 12], 5)])
+def test_the_longest_stretch_tells_how_much_room_each_needs(offsets, most):
+    assert segments.longest(np.array(offsets)) == most
+
+
 @given(st.lists(VALUES, max_size=6))
 def test_each_stretch_has_its_own_highest_and_an_empty_one_none(stretches):
     offsets = np.cumsum([0, *(len(one) for one in stretches)])

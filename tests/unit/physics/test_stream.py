@@ -31,14 +31,17 @@ def cut(rows, cuts):
 def test_however_the_rows_are_cut_each_cycle_comes_out_whole_and_once(lengths, cuts, about):
     rows = readings(np.array(lengths))
     blocks = list(blocks_of(cut(rows, cuts), about))
-    assert np.concatenate([one.cycles for one in blocks]).tolist() == list(
-        range(100, 100 + len(lengths))
-    )
-    counts = np.concatenate([np.diff(one.traces.offsets) for one in blocks])
-    assert counts.tolist() == lengths
+    came = [int(cycle) for one in blocks for cycle in one.cycles]
+    assert sorted(came) == list(range(100, 100 + len(lengths)))
     for name in ("elapsed_seconds", "celsius", "kpa"):
-        parts = np.concatenate([getattr(one.traces, name) for one in blocks])
-        assert np.array_equal(parts, getattr(rows, name))
+        parts = [
+            part
+            for one in blocks
+            for part in np.split(getattr(one.traces, name), one.traces.offsets[1:-1])
+        ]
+        wanted = np.split(getattr(rows, name), np.cumsum(lengths)[:-1])
+        for cycle, part in zip(came, parts, strict=True):
+            assert np.array_equal(part, wanted[cycle - 100])
     assert all(len(one.traces.celsius) <= about or len(one.cycles) == 1 for one in blocks)
 
 
@@ -48,8 +51,21 @@ def test_the_figures_are_the_very_same_however_the_rows_are_cut(cuts, about):
     rows = readings(lengths)
     offsets = np.concatenate([[0], np.cumsum(lengths)])
     whole = lethality(traces_of(offsets, rows.elapsed_seconds, rows.celsius)).minutes
-    parts = [lethality(one.traces).minutes for one in blocks_of(cut(rows, cuts), about)]
-    assert np.array_equal(np.concatenate(parts), whole, equal_nan=True)
+    blocks = list(blocks_of(cut(rows, cuts), about))
+    minutes = np.concatenate([lethality(one.traces).minutes for one in blocks])
+    cycles = np.concatenate([one.cycles for one in blocks])
+    assert np.array_equal(minutes, whole[cycles - 100], equal_nan=True)
+
+
+def test_what_the_ends_of_batches_cut_comes_in_blocks_of_many_cycles():
+    rows = readings(np.full(40, 10))
+    blocks = list(blocks_of(cut(rows, range(5, 400, 10)), 60))
+    assert [len(one.cycles) for one in blocks] == [6, 6, 6, 6, 6, 6, 4]
+
+
+def test_blocks_of_a_batch_are_about_equally_large():
+    blocks = list(blocks_of([readings(np.full(14, 10))], 100))
+    assert [len(one.cycles) for one in blocks] == [6, 6, 2]
 
 
 def test_without_pressures_there_are_none():
