@@ -24,10 +24,12 @@ _Number = TypeVar("_Number", np.float64, np.int64)
 
 
 class _OfAllSources:
-    """Compiled anew when any module here changes: one that is called may stand in another file."""
+    """Compiled anew when its file changes or any module here, in which what it calls may stand."""
+
+    _py_file: str
 
     def get_source_stamp(self) -> bytes:
-        return _digest_of_sources()
+        return _digest_of_sources() + hashlib.sha256(Path(self._py_file).read_bytes()).digest()
 
 
 class Chosen(_OfAllSources, caching.UserProvidedCacheLocator):

@@ -45,14 +45,14 @@ def package(tmp_path):
     return folder / "physics"
 
 
-def run(package, **environment):
+def run(package, command=RUN, **environment):
     """What the caller gives, and whether it was found compiled."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith("NUMBA_")}
     home = package.parents[1]
     environment = kept | {"PYTHONPATH": str(home), "XDG_CACHE_HOME": str(home)} | environment
-    command = [sys.executable, "-W", "error", "-c", RUN]
+    process = [sys.executable, "-W", "error", "-c", command]
     done = subprocess.run(
-        command, env=environment, cwd=home, check=True, capture_output=True, text=True
+        process, env=environment, cwd=home, check=True, capture_output=True, text=True
     )
     assert done.stderr == ""
     return done.stdout.split()
@@ -68,6 +68,15 @@ def test_what_was_compiled_is_kept_beside_the_sources_until_one_that_is_called_c
     assert kept_in(package.parents[1]) == {"__pycache__"}
     (package / "called.py").write_text(CALLED.format(more=10))
     assert run(package) == ["11", "0"]
+
+
+def test_a_constant_that_changes_outside_the_folder_is_compiled_anew(package):
+    outside = package.parent / "caller.py"
+    command = RUN.replace("physics.caller", "caller")
+    outside.write_text(f"{CALLER.rstrip()} + MORE\nMORE = 1\n")
+    assert [run(package, command), run(package, command)] == [["3", "0"], ["3", "1"]]
+    outside.write_text(f"{CALLER.rstrip()} + MORE\nMORE = 7\n")
+    assert run(package, command) == ["9", "0"]
 
 
 def test_where_the_package_cannot_be_written_it_is_kept_with_the_user(package):
