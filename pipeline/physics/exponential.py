@@ -9,8 +9,7 @@ import numpy as np
 
 from pipeline.physics.compiled import compiled
 
-_FIRST, *_OTHERS = (1 / math.factorial(power) for power in range(13, -1, -1))
-_TERMS = tuple(_OTHERS)
+_TERMS = tuple(1 / math.factorial(power) for power in range(13, -1, -1))
 """Of Taylor's series; up to half of ln 2 the next one is less than the last bit."""
 _LN_2_HIGH, _LN_2_LOW = 2977044471 / 2**32, 1.9082149292705877e-10
 """Together ln 2; times a whole number up to 2^21 the first is exact."""
@@ -29,8 +28,8 @@ def exponential(power: float) -> float:
     shifted = power * _OF_LN_2 + _TO_WHOLE
     doublings = shifted - _TO_WHOLE
     rest = power - doublings * _LN_2_HIGH - doublings * _LN_2_LOW
-    total = _FIRST
-    for term in _TERMS:
+    total = _TERMS[0]
+    for term in _TERMS[1:]:
         total = total * rest + term
     bits = np.float64(total).view(np.int64) + (np.float64(shifted).view(np.int64) << 52)
     return np.int64(bits).view(np.float64)

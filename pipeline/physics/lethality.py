@@ -13,7 +13,7 @@ from pipeline.physics import segments
 from pipeline.physics.compiled import compiled
 from pipeline.physics.exponential import exponential
 from pipeline.physics.reason import Codes, Floats, Reason, first_reason
-from pipeline.physics.samples import Columns, Traces, trace_at, with_temperature
+from pipeline.physics.samples import Columns, Trace, Traces, trace_at, with_temperature
 
 REFERENCE_CELSIUS = 121.1
 """Common in texts on sterilization; others take 121.0 or 250 °F, 2.3 % lower or 0.3 % higher."""
@@ -61,20 +61,17 @@ def _counted_seconds(columns: Columns, reference_celsius: float, per_kelvin: flo
         trace = trace_at(columns, row)
         count = len(trace.seconds)
         if count >= 2:
-            out[row] = _counted(
-                trace.seconds, trace.celsius, reference_celsius, per_kelvin, rates[:count]
-            )
+            out[row] = _counted(trace, reference_celsius, per_kelvin, rates[:count])
     return out
 
 
 @compiled
-def _counted(
-    seconds: Floats, celsius: Floats, reference_celsius: float, per_kelvin: float, rate: Floats
-) -> float:
+def _counted(trace: Trace, reference_celsius: float, per_kelvin: float, rate: Floats) -> float:
     """Sum of the steps of a cycle, each times the mean rate between its ends.
 
-    That mean is (b - a) / (ln b - ln a), or b when a is b. `rate` is room to work in, as long.
+    That mean is (b - a) / (ln b - ln a), or b when a is b. `rate` is room for one a sample.
     """
+    seconds, celsius = trace.seconds, trace.celsius
     for at in range(len(rate)):
         rate[at] = exponential((celsius[at] - reference_celsius) * per_kelvin)
     count = len(rate) - 1

@@ -126,12 +126,8 @@ def traces_of(
     if not len(at) or at[0] != 0 or at[-1] != size or np.any(at[1:] < at[:-1]):
         raise ValueError(f"offsets must rise from 0 to {size}, the number of samples")
     possible = _possible(hot, LOWEST_CELSIUS, HIGHEST_CELSIUS)
-    traces = _marked(
-        at,
-        seconds,
-        possible,
-        pressure if kpa is None else _possible(pressure, LOWEST_KPA, HIGHEST_KPA),
-    )
+    possible_kpa = pressure if kpa is None else _possible(pressure, LOWEST_KPA, HIGHEST_KPA)
+    traces = _marked(at, seconds, possible, possible_kpa)
     if traces.is_time_doubtful.any():
         is_again = _is_again(at, seconds, hot, pressure)
         if is_again.any():
@@ -159,7 +155,7 @@ def with_temperature(traces: Traces) -> tuple[Traces, Whole | None]:
 
 
 def _unknown(size: int) -> Floats:
-    """So many that are not a number; kept, since pages of memory that are new take their time."""
+    """So many that are not a number, kept: pages of memory that are new take their time."""
     return _unknown_of_length(1 << size.bit_length())[:size]
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,12 +49,9 @@ def blocks_of(batches: Iterable[Readings], about: int = BLOCK_SAMPLES) -> Iterat
     for batch in batches:
         offsets = segments.offsets_of(batch.cycles)
         yield from _whole(batch, offsets[1:-1], about)
+        ends = {*pairwise(offsets[:2].tolist()), *pairwise(offsets[-2:].tolist())}
         # Copied, since the part of a column keeps the memory of the whole.
-        ends = offsets[[0, 1, -2, -1]] if len(offsets) > 2 else offsets
-        aside += [
-            _joined([batch.part(int(begin), int(end))])
-            for begin, end in zip(ends[::2], ends[1::2], strict=False)
-        ]
+        aside += [_joined([batch.part(*one)]) for one in sorted(ends)]
         if sum(len(one.cycles) for one in aside) > about:
             joined = _joined(aside)
             offsets = segments.offsets_of(joined.cycles)
@@ -85,5 +83,5 @@ def _joined(parts: list[Readings]) -> Readings:
         np.concatenate([one.cycles for one in parts]),
         np.concatenate([one.elapsed_seconds for one in parts]),
         np.concatenate([one.celsius for one in parts]),
-        np.concatenate(kpa) if kpa else None,
+        np.concatenate(kpa) if len(kpa) == len(parts) else None,
     )
