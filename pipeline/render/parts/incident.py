@@ -132,7 +132,10 @@ def _proof(row: IncidentStepRow) -> Cell:
 def _shown(row: IncidentStepRow) -> str:
     """What stands small below the state: the day, and how many tests or loads."""
     parts = [day(row.done_on)] if row.done_on else []
-    if row.step in WITH_COUNT and row.count is not None and row.state != "not_needed":
+    if row.state == "not_needed":
+        # What serves a later step may be there before anybody asks for it.
+        return phrase("incident.unasked", day=parts[0]) if parts else ""
+    if row.step in WITH_COUNT and row.count is not None:
         asked = row.test_count or 1
         parts.append(phrase("incident.clear", x_of_n=out_of(min(row.count, asked), asked)))
     if row.step == "out_of_service" and row.count:

@@ -62,6 +62,15 @@ def test_the_list_beside_it_holds_the_same_loads_as_the_page(read, folder):
     assert {row["unit_serial"] for row in rows} == {"F/1"}
 
 
+def test_what_nobody_asked_for_so_far_is_told_with_its_day_and_as_such():
+    row = IncidentStepRow("g", "recall_since_last_negative", "repeat", None, None, "not_needed",
+                          DAY, None, "f.csv", "0" * 64, 3, "s", "T")  # fmt: skip
+    tables = SimpleNamespace(incident_steps={"g": [row]})
+    (line,) = steps_section(tables, SimpleNamespace(incident_id="g"), 1).tables[0].lines
+    assert line.cells[1].text == "not asked for so far"
+    assert line.cells[1].below == "on record: 21 May 2026"
+
+
 @pytest.mark.parametrize(
     ("step", "state", "line", "proof"),
     [
