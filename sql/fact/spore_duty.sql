@@ -21,11 +21,21 @@ WITH lately AS (
     WHERE used_on > $as_of_on - 28
     GROUP BY unit_serial
 ),
+-- A test late in an evening leaves the day that has begun undone, where tests are asked for by days of use.
 done AS (
-    SELECT unit_serial, rule, program, max(marked_on) AS last_done_on,
-    FROM fact.spore_mark
-    WHERE is_test
-    GROUP BY unit_serial, rule, program
+    SELECT
+        mark.unit_serial,
+        mark.rule,
+        mark.program,
+        max(mark.marked_on) AS last_done_on,
+        max(coalesce(evening.before_on, mark.marked_on)) AS last_day_on,
+    FROM fact.spore_mark AS mark
+    LEFT JOIN fact.late_evening AS evening
+        ON evening.unit_serial = mark.unit_serial
+        AND evening.used_on = mark.marked_on
+        AND coalesce(mark.exposed_utc < evening.load_utc, true)
+    WHERE mark.is_test
+    GROUP BY mark.unit_serial, mark.rule, mark.program
 ),
 clock AS (
     SELECT
@@ -91,7 +101,10 @@ missed AS (
     LEFT JOIN done USING (unit_serial, rule, program)
     -- Growth is a test done in its week; what it asks for is another matter.
     WHERE period.state IN ('void', 'not_done')
-        AND (done.last_done_on IS NULL OR period.last_on > done.last_done_on)
+        AND coalesce(
+            period.last_on > CASE period.kind WHEN 'use_day' THEN done.last_day_on ELSE done.last_done_on END,
+            true
+        )
     GROUP BY period.unit_serial, period.rule, period.program
 ),
 since AS (

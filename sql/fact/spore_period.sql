@@ -7,7 +7,8 @@
 -- order: none, what reads it sorts or counts
 -- kept: no, facts alone read it
 --
--- period_on      first day of the week, by the day on which the rule's weeks begin; or the day of use
+-- period_on      first day of the week, by the day on which the rule's weeks begin; or the day of use, to which
+--                what was run and tested late in its evening belongs (fact.late_evening)
 -- last_on        its last day
 -- kind           calendar_week, use_day: by the rule in force on its last day of use
 -- rule_from_on   first day of that version of the rule
@@ -58,30 +59,45 @@ asked AS (
     ) AS span USING (unit_serial, rule)
     WHERE span.kind IN ('calendar_week', 'use_day') AND span.is_per_program = (clock.program <> 'all')
 ),
+late AS (
+    SELECT asked.version, night.used_on, night.before_on, night.is_whole_day, night.is_added,
+    FROM fact.late_load AS night
+    JOIN asked USING (unit_serial, program)
+    WHERE asked.week_starts = 0
+),
 -- The days of fact.load_day, each kind of clock by itself: most days have no clock of the other kind.
 used AS (
-    SELECT asked.version, day.used_on,
-    FROM fact.use_day AS day
-    JOIN asked
-        ON asked.unit_serial = day.unit_serial
-        AND day.used_on >= asked.from_on
-        AND day.used_on < asked.to_on
-    WHERE asked.program = 'all' AND day.run_count > 0
+    SELECT version, used_on,
+    FROM (
+        SELECT asked.version, day.used_on,
+        FROM fact.use_day AS day
+        JOIN asked
+            ON asked.unit_serial = day.unit_serial
+            AND day.used_on >= asked.from_on
+            AND day.used_on < asked.to_on
+        WHERE asked.program = 'all' AND day.run_count > 0
+        UNION ALL
+        SELECT asked.version, day.used_on,
+        FROM fact.program_day AS day
+        JOIN asked
+            ON asked.unit_serial = day.unit_serial
+            AND asked.program = day.program
+            AND day.used_on >= asked.from_on
+            AND day.used_on < asked.to_on
+    )
+    ANTI JOIN (FROM late WHERE is_whole_day) AS moved USING (version, used_on)
     UNION ALL
-    SELECT asked.version, day.used_on,
-    FROM fact.program_day AS day
-    JOIN asked
-        ON asked.unit_serial = day.unit_serial
-        AND asked.program = day.program
-        AND day.used_on >= asked.from_on
-        AND day.used_on < asked.to_on
+    SELECT late.version, late.before_on,
+    FROM late
+    JOIN asked USING (version)
+    WHERE late.is_added AND late.before_on >= asked.from_on AND late.before_on < asked.to_on
 ),
 tested AS (
     SELECT
         asked.clock,
         asked.week_starts,
         CASE asked.week_starts
-            WHEN 0 THEN test.exposed_on
+            WHEN 0 THEN coalesce(evening.before_on, test.exposed_on)
             ELSE test.exposed_on - ((isodow(test.exposed_on) - asked.week_starts + 7) % 7)::INTEGER
         END AS period_on,
         bool_or(test.effect = 'growth') AS has_growth,
@@ -96,6 +112,11 @@ tested AS (
         ON asked.unit_serial = test.unit_serial
         AND (asked.program = 'all' OR asked.program = test.program)
         AND test.exposed_on >= asked.scope_on
+    -- Of a test with no more than a day the hour is not known.
+    LEFT JOIN fact.late_evening AS evening
+        ON evening.unit_serial = test.unit_serial
+        AND evening.used_on = test.exposed_on
+        AND coalesce(test.exposed_utc < evening.load_utc AND test.after_utc = test.exposed_utc, true)
     GROUP BY ALL
 ),
 -- A day is a period of its own, unless versions of the rule meet in it; of these the last one counts.

@@ -123,12 +123,16 @@ judged AS (
             WHEN grid.kind = 'use_day' AND asked.missed_count > 0 THEN 'not_done'
             WHEN grid.kind = 'use_day' AND asked.void_count > 0 THEN 'invalid'
             WHEN grid.kind = 'use_day' AND asked.done_count < asked.asked_count THEN 'pending'
+            -- The last of them may have been exposed after the week's last midnight, and the week's only load
+            -- may belong to an evening of the week before.
+            WHEN grid.kind = 'use_day' AND asked.asked_count > 0 THEN 'on_time'
             WHEN asked.missed_count > 0 AND tested.test_count > 0 THEN 'not_done'
             WHEN overdue.is_program_missed AND tested.valid_count > 0 THEN 'not_done'
             WHEN overdue.is_ended AND tested.valid_count > 0 THEN 'late'
             WHEN tested.valid_count > 0 THEN 'on_time'
             WHEN tested.pending_count > 0 THEN 'pending'
             WHEN tested.test_count > 0 THEN 'invalid'
+            WHEN grid.run_count > 0 AND grid.kind = 'use_day' AND asked.week_on IS NULL THEN 'not_due'
             WHEN grid.run_count > 0 AND grid.is_weekly AND made_up.week_on IS NOT NULL THEN 'late'
             WHEN grid.run_count > 0 AND (grid.is_weekly OR overdue.week_on IS NOT NULL) THEN 'not_done'
             WHEN grid.run_count > 0 THEN 'not_due'
