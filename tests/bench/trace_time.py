@@ -22,6 +22,7 @@ import numpy as np
 import polars as pl
 import pyarrow as pa
 import pyarrow.parquet as pq
+from blocks import Readings, blocks_of
 from made_traces import made_cycles
 from numpy.typing import NDArray
 
@@ -30,7 +31,6 @@ from pipeline.physics.hold import find_hold
 from pipeline.physics.lethality import lethality
 from pipeline.physics.measured import measure
 from pipeline.physics.samples import Traces
-from pipeline.physics.stream import Readings, blocks_of
 from pipeline.physics.verdict import Limits, Verdict, judge
 
 ROWS_A_GROUP = 1 << 20

@@ -4,7 +4,7 @@ from hypothesis import strategies as st
 
 from pipeline.physics.lethality import lethality
 from pipeline.physics.samples import traces_of
-from pipeline.physics.stream import Readings, blocks_of
+from tests.bench.blocks import Readings, blocks_of
 
 
 def readings(lengths, with_kpa=True):
