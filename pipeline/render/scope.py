@@ -3,7 +3,7 @@
 import re
 from collections import Counter
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from pipeline.render.tables.reader import grouped
 from pipeline.render.tables.register import SiteRow, UnitRow
@@ -99,6 +99,11 @@ def _units(tables: Tables, sites: tuple[SiteRow, ...]) -> tuple[UnitRow, ...]:
     )
 
 
-def _natural(label: str) -> list[str | int]:
-    """A key that puts "Unit 2" before "Unit 10"; texts and numbers take turns, so they compare."""
-    return [int(part) if part.isdecimal() else part for part in re.split(r"([0-9]+)", label)]
+@lru_cache(maxsize=1 << 14)
+def _natural(label: str) -> tuple[str | int, ...]:
+    """A key that puts "Unit 2" before "Unit 10"; texts and numbers take turns, so they compare.
+
+    Kept, because each region's page asks for all units, and many have the same label.
+    """
+    parts = re.split(r"([0-9]+)", label)
+    return tuple(int(part) if part.isdecimal() else part for part in parts)
