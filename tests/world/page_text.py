@@ -19,12 +19,16 @@ _NUMBER = re.compile(
 
 
 class Block(NamedTuple):
-    """A piece of text: the part of the page, its table or element, column, and its row's page."""
+    """A piece of text: the part of the page, its table or element, column, and its row's page.
+
+    `row` is all that stands in the row of a table.
+    """
 
     part: str
     place: str
     href: str
     text: str
+    row: str = ""
 
 
 def numbers(text: str) -> list[str]:
@@ -39,9 +43,9 @@ class Page(HTMLParser):
     def __init__(self, text: str) -> None:
         super().__init__()
         self.blocks: list[Block] = []
-        self._part = self._table = self._href = self._place = ""
+        self._part = self._table = self._href = self._place = self._term = ""
         self._columns: list[str] = []
-        self._column = -1
+        self._column, self._row = -1, 0
         self._text: list[str] = []
         self._is_main = self._is_picture = self._is_head = self._is_heading = False
         self._aside: tuple[str, list[str]] | None = None
@@ -75,7 +79,7 @@ class Page(HTMLParser):
         if tag in ("thead", "tbody"):
             self._is_head = tag == "thead"
         if tag == "tr":
-            self._column, self._href = -1, ""
+            self._column, self._href, self._row = -1, "", len(self.blocks)
         if tag in ("td", "th"):
             self._column += 1
             self._is_heading = self._is_head
@@ -85,6 +89,8 @@ class Page(HTMLParser):
         elif tag in _BLOCKS:
             self._end_block()
             self._place = f"{tag}.{given.get('class', '')}".rstrip(".")
+            if tag == "dd":
+                self._place += f"|{self._term}"
         if tag == "a" and self._table and not self._href:
             self._href = given.get("href", "")
         if tag in ("span", "small", "br"):
@@ -103,7 +109,14 @@ class Page(HTMLParser):
             self._columns.append(" ".join("".join(self._text).split()).split(" | ")[0])
             self._text, self._is_heading = [], False
         elif tag in ("td", "th") or tag in _BLOCKS:
+            if tag == "dt":
+                self._term = " ".join("".join(self._text).split())
             self._end_block()
+        if tag == "tr":
+            row = " | ".join(block.text for block in self.blocks[self._row :])
+            self.blocks[self._row :] = [
+                block._replace(row=row, href=self._href) for block in self.blocks[self._row :]
+            ]
         if tag == "table":
             self._table = self._href = self._place = ""
 

@@ -14,20 +14,22 @@ from itertools import permutations
 from pathlib import Path
 
 from pipeline.base.files import safe_name
+from pipeline.render.words import worded
 from tests.world.page_text import MONTHS, numbers
 
 MONTH_NAMES = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September",
     "October", "November", "December",
 )  # fmt: skip
-SOURCES = dict(
-    query.strip().split("\n", 1)
-    for query in Path(__file__)
-    .with_suffix(".sql")
-    .read_text(encoding="utf-8")
-    .split("-- name: ")[1:]
-)
-"""Queries by name."""
+
+
+def queries(name: str) -> dict[str, str]:
+    """The queries of a file beside this one, by name."""
+    text = Path(__file__).with_name(name).read_text(encoding="utf-8")
+    return dict(query.strip().split("\n", 1) for query in text.split("-- name: ")[1:])
+
+
+SOURCES = queries("vouched.sql")
 WHOLE = {
     "finding", "past_finding", "urgent", "task_due", "held", "held_total", "balance",
     "balance_file", "certificate", "certificate_month", "site", "site_habit", "watch",
@@ -118,6 +120,7 @@ class Vouched:
 
     def __init__(self, con, measures) -> None:
         self.of: dict[tuple[str, str, str], set[str]] = defaultdict(set)
+        self._rows: dict[tuple[str, str, str], list[dict]] = {}
         regions = dict(con.execute("SELECT site_id, region_id FROM model.site").fetchall())
         for source, query in SOURCES.items():
             grouped: dict[tuple[str, str], list[dict]] = defaultdict(list)
@@ -132,6 +135,7 @@ class Vouched:
                 is_listed = level == "unit" or source in WHOLE
                 of = of_rows(rows) if is_listed else summed(rows)
                 self.of[source, level, safe_name(subject)] = of
+                self._rows[source, level, safe_name(subject)] = rows
         for row in measures("ranking"):
             self.of["ranking", row["level"], safe_name(row["subject_id"])] |= of_rows([row])
 
@@ -142,3 +146,37 @@ class Vouched:
             source, _, network = name.partition("@")
             found |= self.of[source, *((network, network) if network else (level, subject))]
         return found
+
+    def bound(
+        self,
+        source: str,
+        columns: str,
+        keys: dict[str, str],
+        subject: tuple[str, str],
+        text: str,
+    ) -> set[str]:
+        """What some columns hold in the rows of a source that a text names.
+
+        `keys`: columns by which it names a row, and the table of words.toml that calls their codes
+        what it calls them; without one they stand there as they are.
+        """
+        found: set[str] = set()
+        for row in self._rows.get((source, *subject), ()):
+            if all(_names(text, row[column], words) for column, words in keys.items()):
+                values = [row[column] for column in columns.split()]
+                told = {one for value in values for one in tokens(value)}
+                # A figure is never rounded to nothing.
+                found |= told if 0 in values else told - {"0"}
+                found |= {one for part, whole in permutations(values, 2)
+                          if isinstance(part, int) and isinstance(whole, int) and 0 < part <= whole
+                          for one in tokens(part / whole) if "%" in one}  # fmt: skip
+        return found
+
+
+def _names(text: str, value: object, words: str) -> bool:
+    """Whether a text names a value: by its word, as it is, or as a page prints it."""
+    if words and isinstance(value, str):
+        return worded(words, value) in text
+    if isinstance(value, str):
+        return value in text
+    return bool(tokens(value) & {*numbers(text)})

@@ -39,8 +39,10 @@ FROM fact.spore_week
 GROUP BY ALL;
 
 -- name: spore_test
-SELECT unit_serial, site_id, exposed_local, read_local, read_on, exposed_on, line, state
+SELECT unit_serial, site_id, exposed_local, read_local, read_on, exposed_on, line, state,
+    left(content_sha, 12) AS file
 FROM model.test
+JOIN (SELECT file_id, content_sha FROM stage.file) USING (file_id)
 WHERE kind = 'biological' AND exposed_on BETWEEN DATE '2025-11-01' AND DATE '2026-10-31';
 
 -- name: routine
@@ -78,8 +80,9 @@ JOIN (SELECT unit_serial, site_id
 FROM model.unit) USING (unit_serial);
 
 -- name: act
-SELECT unit_serial, site_id, done_on, counter, line
+SELECT unit_serial, site_id, done_on, counter, line, task, left(content_sha, 12) AS file
 FROM model.task
+JOIN (SELECT file_id, content_sha FROM stage.file) USING (file_id)
 WHERE done_on BETWEEN DATE '2025-11-01' AND DATE '2026-10-31';
 
 -- name: drift
@@ -152,14 +155,14 @@ FROM model.unit) USING (unit_serial)
 GROUP BY ALL;
 
 -- name: judged_program
-SELECT unit_serial, site_id, program, sum(cycle_count) AS finished_count, sum(cycle_count)
-    FILTER (verdict = 'meets') AS meets_count, sum(cycle_count) FILTER (verdict = 'breaks') AS
-    breaks_count, sum(cycle_count) FILTER (verdict = 'cannot_tell') AS cannot_tell_count,
-    sum(cycle_count) FILTER (judged_from = 'readings') AS readings_count, sum(cycle_count)
-    FILTER (judged_from = 'logged') AS logged_count,
+SELECT unit_serial, site_id, program, sum(cycle_count)::INT AS finished_count,
+    sum(if(verdict = 'meets', cycle_count, 0))::INT AS meets_count,
+    sum(if(verdict = 'breaks', cycle_count, 0))::INT AS breaks_count,
+    sum(if(verdict = 'cannot_tell', cycle_count, 0))::INT AS cannot_tell_count,
+    sum(if(judged_from = 'readings', cycle_count, 0))::INT AS readings_count,
+    sum(if(judged_from = 'logged', cycle_count, 0))::INT AS logged_count
 FROM fact.verdict
-JOIN (SELECT unit_serial, site_id
-FROM model.unit) USING (unit_serial)
+JOIN (SELECT unit_serial, site_id FROM model.unit) USING (unit_serial)
 GROUP BY ALL;
 
 -- name: verdict
@@ -200,17 +203,20 @@ FROM past.finding ANTI JOIN measure.finding USING (finding_id);
 SELECT unit_serial, site_id, state, owner FROM measure.finding;
 
 -- name: stopped
-SELECT unit_serial, site_id, cycle_number, started_local, line
+SELECT unit_serial, site_id, cycle_number, started_local, line, left(content_sha, 12) AS file
 FROM model.cycle
+JOIN (SELECT file_id, content_sha FROM stage.file) USING (file_id)
 WHERE is_stopped AND started_on BETWEEN DATE '2025-11-01' AND DATE '2026-10-31';
 
 -- name: line
-SELECT unit_serial, site_id, line, started_local AS at
+SELECT unit_serial, site_id, line, told_at, left(content_sha, 12) AS file
+FROM (SELECT unit_serial, site_id, line, file_id, started_local AS told_at
 FROM model.cycle
-UNION ALL SELECT unit_serial, site_id, line, coalesce(exposed_local, exposed_on)
+UNION ALL SELECT unit_serial, site_id, line, file_id, coalesce(exposed_local, exposed_on)
 FROM model.test
-UNION ALL SELECT unit_serial, site_id, line, done_on
-FROM model.task;
+UNION ALL SELECT unit_serial, site_id, line, file_id, done_on
+FROM model.task)
+JOIN (SELECT file_id, content_sha FROM stage.file) USING (file_id);
 
 -- name: trace
 SELECT c.unit_serial, c.site_id, c.cycle_number, c.started_local, c.line, c.hold_seconds / 60 AS
@@ -234,13 +240,15 @@ WHERE reading_count > 0
 GROUP BY ALL;
 
 -- name: file
-SELECT unit_serial, site_id, file_id, count(*) AS a_count, min(line) AS b, max(line) AS c
+SELECT unit_serial, site_id, left(content_sha, 12) AS file, count(*) AS a_count,
+    min(line) AS b, max(line) AS c
 FROM (SELECT unit_serial, site_id, file_id, line
 FROM model.cycle
 UNION ALL SELECT unit_serial, site_id, file_id, line
 FROM model.test
 UNION ALL SELECT unit_serial, site_id, file_id, line
 FROM model.task)
+JOIN (SELECT file_id, content_sha FROM stage.file) USING (file_id)
 GROUP BY ALL;
 
 -- name: file_total
@@ -358,3 +366,151 @@ SELECT
 FROM model.cycle
 WHERE month = DATE '2026-10-01' AND is_load_cycle AND NOT is_false_start
 GROUP BY ALL;
+
+-- name: balance_feed
+SELECT site_id, site_name, feed, sum(read_count) AS read_count, sum(used_count) AS used_count,
+    sum(held_count) AS held_count, sum(duplicate_count) AS duplicate_count, count(*) AS file_count,
+    count(*) FILTER (state <> 'read') AS aside_count
+FROM stage.file
+LEFT JOIN (SELECT * EXCLUDE read_count FROM model.balance) USING (file_id)
+JOIN (SELECT site_id, name AS site_name FROM model.site) USING (site_id)
+GROUP BY ALL;
+
+-- name: reason_of_unit
+SELECT site_id, label, stop_reason, coalesce(stopped_count, 0) AS stopped_count
+FROM model.unit AS unit
+JOIN (SELECT DISTINCT site_id, stop_reason FROM fact.stop_reason) USING (site_id)
+LEFT JOIN (SELECT unit_serial, site_id, stop_reason, stopped_count FROM fact.stop_reason)
+    USING (unit_serial, site_id, stop_reason);
+
+-- name: reason_of_site
+SELECT site_id, stop_reason, sum(stopped_count)::INT AS stopped_count
+FROM fact.stop_reason
+GROUP BY ALL;
+
+-- name: to_do
+SELECT unit_serial, count(*) FILTER (what = 'task') AS task_count,
+    least(count(*) FILTER (what = 'value'), 1) AS drifting_count
+FROM (SELECT unit_serial, 'task' AS what, state
+FROM fact.task_due
+UNION ALL SELECT unit_serial, 'value', state
+FROM measure.drift
+UNION ALL SELECT unit_serial, 'none', 'act_now'
+FROM model.unit)
+WHERE state IN ('act_now', 'look_into')
+GROUP BY ALL;
+
+-- name: due
+SELECT unit_serial, site_id, task AS what, due_on
+FROM fact.task_due
+UNION ALL SELECT unit_serial, site_id, NULL, due_on
+FROM fact.spore_due;
+
+-- name: rate
+SELECT if(level = 'unit', subject_id, NULL) AS unit_serial,
+    if(level = 'site', subject_id, NULL) AS site_id, * EXCLUDE (level, subject_id)
+FROM measure.ranking
+WHERE measure = 'stopped_equipment';
+
+-- name: no_reason
+SELECT if(level = 'unit', subject_id, NULL) AS unit_serial,
+    if(level = 'site', subject_id, NULL) AS site_id, numerator, denominator
+FROM measure.ranking
+WHERE measure = 'stopped_unknown';
+
+-- name: every_stop
+SELECT if(level = 'unit', subject_id, NULL) AS unit_serial,
+    if(level = 'site', subject_id, NULL) AS site_id, numerator, denominator
+FROM measure.ranking
+WHERE measure = 'stopped_all';
+
+-- name: week_run
+SELECT unit_serial, NULL AS site_id, count(*) AS a_count
+FROM fact.stop_week
+WHERE run_count > 0
+GROUP BY ALL
+UNION ALL SELECT NULL, site_id, count(DISTINCT week_on)
+FROM fact.stop_week
+WHERE run_count > 0
+GROUP BY ALL;
+
+-- name: panel
+SELECT unit_serial, title, count(*) AS a_count, last(middle ORDER BY week_on) AS b,
+    last(middle ORDER BY week_on) / 60 AS c, any_value(baseline_low) AS d,
+    any_value(baseline_high) AS e, any_value(baseline_low) / 60 AS f,
+    any_value(baseline_high) / 60 AS g
+FROM fact.wear_week
+JOIN (SELECT feature, title FROM measure.feature) USING (feature)
+LEFT JOIN (SELECT unit_serial, program, feature, baseline_low, baseline_high FROM measure.drift)
+    USING (unit_serial, program, feature)
+GROUP BY unit_serial, program, feature, title;
+
+
+-- name: recent_each
+SELECT unit_serial, NULL AS site_id, stopped_count, run_count, expected_count
+FROM measure.recent
+UNION ALL SELECT NULL, site_id, sum(stopped_count)::INT, sum(run_count)::INT, sum(expected_count)
+FROM measure.recent
+GROUP BY site_id;
+
+-- name: site_count
+SELECT site_id, (SELECT count(*)
+FROM fact.spore_due AS due
+WHERE due.site_id = site.site_id AND days_overdue > 0) AS overdue_count, (SELECT
+    max(days_overdue)
+FROM fact.spore_due AS due
+WHERE due.site_id = site.site_id) AS longest_days, (SELECT count(*)
+FROM fact.task_due AS due
+WHERE due.site_id = site.site_id AND state IN ('act_now', 'look_into')) AS task_count, (SELECT
+    count(DISTINCT unit_serial)
+FROM measure.drift AS drift
+WHERE drift.site_id = site.site_id AND state IN ('act_now', 'look_into')) AS drifting_count,
+    (SELECT count(*)
+FROM measure.habit AS habit
+WHERE habit.site_id = site.site_id AND state IN ('act_now', 'look_into')) AS later_count,
+    (SELECT count(*)
+FROM fact.coverage AS coverage
+WHERE coverage.site_id = site.site_id) AS unit_count, (SELECT sum(weeks_on_time)::INT
+FROM fact.spore_due AS due
+WHERE due.site_id = site.site_id) AS weeks_on_time, (SELECT sum(weeks_in_use)::INT
+FROM fact.spore_due AS due
+WHERE due.site_id = site.site_id) AS weeks_in_use
+FROM model.site AS site;
+
+-- name: period_count
+SELECT unit_serial, count(*) FILTER (run_count > 0) AS a_count, count(*) FILTER (is_above) AS
+    above_count, last(usual_share ORDER BY period_on) AS usual_share, 12 AS shown_count, (SELECT
+    count(*)
+FROM model.cycle
+WHERE cycle.unit_serial = period.unit_serial AND is_stopped AND is_load_cycle AND started_on
+    BETWEEN DATE '2025-11-01' AND DATE '2026-10-31') AS cycle_count, sum(stopped_count)::INT AS
+    lately_count
+FROM measure.stop_period AS period
+GROUP BY unit_serial;
+
+-- name: test_count
+SELECT unit_serial, count(*) AS a_count, 12 AS week_count
+FROM model.test
+WHERE kind = 'biological' AND exposed_on BETWEEN DATE '2025-11-01' AND DATE '2026-10-31'
+GROUP BY unit_serial;
+
+-- name: task_count
+SELECT unit_serial, count(*) AS a_count, 12 AS shown_count, count(*) FILTER (state IN
+    ('act_now', 'look_into')) AS late_count, (SELECT count(*)
+FROM model.task
+WHERE task.unit_serial = due.unit_serial) AS act_count
+FROM fact.task_due AS due
+GROUP BY unit_serial;
+
+-- name: balance_all
+SELECT NULL AS site_id, feed, sum(read_count) AS read_count, sum(used_count) AS used_count,
+    sum(held_count) AS held_count, sum(duplicate_count) AS duplicate_count, count(*) AS file_count,
+    count(*) FILTER (state <> 'read') AS aside_count
+FROM stage.file
+LEFT JOIN (SELECT * EXCLUDE read_count FROM model.balance) USING (file_id)
+GROUP BY ALL;
+
+-- name: reason_share
+SELECT unit_serial, stop_reason, stopped_count,
+    sum(stopped_count) OVER (PARTITION BY unit_serial)::INT AS total_count
+FROM fact.stop_reason;
