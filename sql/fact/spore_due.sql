@@ -81,32 +81,35 @@ mark AS (
     SELECT unit_serial, exposed_on AS marked_on,
     FROM fact.spore_test
     WHERE effect = 'valid'
-    UNION
+    UNION ALL
     SELECT unit_serial, $as_of_on AS marked_on,
     FROM fact.service
 ),
+-- Of two tests of a day one comes before the other, and nothing lies between them.
 gap AS (
     SELECT
         unit_serial,
         lag(marked_on) OVER (PARTITION BY unit_serial ORDER BY marked_on) AS after_on,
         marked_on AS before_on,
     FROM mark
-    QUALIFY after_on IS NOT NULL AND before_on >= $from_on
+    QUALIFY after_on < before_on AND before_on >= $from_on
 ),
-open_gap AS (
-    SELECT
-        gap.unit_serial,
-        gap.before_on - gap.after_on - count(closed_day.closed_on) AS open_days,
+-- Few of them hold a closed day.
+shut AS (
+    SELECT gap.unit_serial, gap.before_on, count(*) AS closed_count,
     FROM gap
-    LEFT JOIN fact.closed_day AS closed_day
+    JOIN fact.closed_day AS closed_day
         ON closed_day.unit_serial = gap.unit_serial
         AND closed_day.closed_on > gap.after_on
         AND closed_day.closed_on < gap.before_on
-    GROUP BY gap.unit_serial, gap.after_on, gap.before_on
+    GROUP BY gap.unit_serial, gap.before_on
 ),
 longest AS (
-    SELECT unit_serial, max(open_days) AS longest_gap_days,
-    FROM open_gap
+    SELECT
+        unit_serial,
+        max(gap.before_on - gap.after_on - coalesce(shut.closed_count, 0)) AS longest_gap_days,
+    FROM gap
+    LEFT JOIN shut USING (unit_serial, before_on)
     GROUP BY unit_serial
 ),
 judged AS (
