@@ -11,6 +11,7 @@ from datetime import date
 from pathlib import Path
 
 from pipeline.render.pages import render_pages
+from pipeline.render.tables import at_hand
 from pipeline.render.tables.tables import Tables
 
 
@@ -136,6 +137,30 @@ def contents(folder: Path) -> dict[str, bytes]:
 def test_pages_are_the_same_bytes_when_written_again(con, group, folder, tmp_path):
     render_pages(Tables(con, group, date(2026, 10, 31)), tmp_path)
     assert contents(tmp_path) == contents(folder)
+
+
+def test_pages_are_the_same_bytes_when_units_and_sites_are_read_one_by_one(
+    con, group, folder, tmp_path, monkeypatch
+):
+    read: dict[str, list[int]] = {}
+    whole = Tables.rows
+
+    def noted(self, name, row, some=None):
+        read.setdefault(name, []).extend(len(keys) for keys in (some or {}).values())
+        return whole(self, name, row, some)
+
+    monkeypatch.setattr(at_hand, "UNITS_AT_ONCE", 1)
+    monkeypatch.setattr(at_hand, "SITES_AT_ONCE", 1)
+    monkeypatch.setattr(Tables, "rows", noted)
+    render_pages(Tables(con, group, date(2026, 10, 31)), tmp_path)
+    assert contents(tmp_path) == contents(folder)
+    # What is many rows a unit or site is never read of more; what is a row a file or line, not at
+    # all, because it goes from the query to the list.
+    in_parts = {name for name, sizes in read.items() if sizes}
+    assert in_parts >= {"drift", "held_first", "source", "spore_test", "spore_week", "stop_period",
+                        "stopped_cycle", "task_done", "trace", "wear_week"}  # fmt: skip
+    assert all({*read[name]} == {1} for name in in_parts)
+    assert not {"file", "held"} & {*read}
 
 
 def test_pages_are_the_same_bytes_whatever_the_hash_seed(folder, tmp_path):
