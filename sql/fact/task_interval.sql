@@ -19,7 +19,8 @@
 -- days_late      days past due; when the cycles ran out first, counted from the day of the last one allowed
 -- is_late        past due by more than the grace
 -- rule_from_on   first day of the version of the rule by which it is judged: the one in force when it ended, or on
---                the as-of day; what fell due while an earlier one was in force stays due by that
+--                the as-of day; what fell due while an earlier one was in force stays due by that. Nothing is
+--                due by it before that day (due_on, reached_on), or late up to it
 WITH done AS (
     SELECT
         task.unit_serial,
@@ -137,6 +138,7 @@ paused AS (
         count(*) AS paused_count,
         -- Before the last allowed day: fewer open days than allowed had passed.
         count(*) FILTER (closed_on - from_on - place < days) AS before_due_count,
+        count(*) FILTER (closed_on > rule_from_on) AS by_rule_count,
     FROM shut
     GROUP BY unit_serial, task, from_on, rule_from_on
 ),
@@ -162,14 +164,21 @@ reached AS (
 ),
 counted AS (
     SELECT
-        reached.* EXCLUDE (from_wear, until_wear),
+        reached.* EXCLUDE (from_wear, until_wear, reached_on),
+        CASE WHEN reached.reached_on IS NOT NULL THEN greatest(reached.reached_on, rule_from_on) END AS reached_on,
         coalesce(paused.paused_count, 0) AS closed_count,
         until_on - from_on - closed_count AS day_count,
-        from_on + days + coalesce(paused.before_due_count, 0)::INTEGER AS due_on,
+        CASE
+            WHEN days IS NOT NULL
+                THEN greatest(from_on + days + coalesce(paused.before_due_count, 0)::INTEGER, rule_from_on)
+        END AS due_on,
         until_wear - from_wear AS cycle_count,
         greatest(
-            day_count - days,
-            CASE WHEN cycle_count > cycles THEN until_on - reached_on END,
+            CASE
+                WHEN day_count > days
+                    THEN least(day_count - days, until_on - rule_from_on - coalesce(paused.by_rule_count, 0))
+            END,
+            CASE WHEN cycle_count > cycles THEN until_on - greatest(reached.reached_on, rule_from_on) END,
             0
         ) AS days_late,
     FROM reached

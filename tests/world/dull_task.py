@@ -48,29 +48,31 @@ def runs(unit: Unit, until: date) -> list[date]:
 
 def spent(unit: Unit, ran: list[date], rule: TaskRule, from_on: date, until: date) -> Spent:
     """Walk from the day after the act to the last day."""
-    open_days, cycles, days_late = 0, 0, 0
+    open_days, cycles, days_late, since = 0, 0, 0, max(from_on, rule.valid_from)
     by_days = by_cycles = None
     on = from_on
     if rule.days == 0:
         by_days = on
     while on < until:
         on += DAY
-        open_days += not (rule.is_paused and on in unit.closed)
+        is_open = not (rule.is_paused and on in unit.closed)
+        open_days += is_open
+        # Nothing is late by a version before its first day is over.
+        if rule.days is not None and open_days > rule.days and on > since:
+            days_late += is_open
         cycles += sum(one == on for one in ran)
         if rule.days is not None and by_days is None and open_days == rule.days:
             by_days = on
         if rule.cycles is not None and by_cycles is None and cycles >= rule.cycles:
             by_cycles = on
-    if rule.days is not None and open_days > rule.days:
-        days_late = open_days - rule.days
     if rule.cycles is not None and cycles > rule.cycles:
-        days_late = max(days_late, (until - by_cycles).days)
+        days_late = max(days_late, (until - max(by_cycles, since)).days)
     left = rule.days - open_days if rule.days is not None else 0
     if rule.days is not None and by_days is None:
         by_days = until + left * DAY
     if rule.cycles is not None and by_cycles is None and (by_days is None or by_days > until):
         return Spent(open_days, cycles, None, days_late)
-    due = min(one for one in (by_days, by_cycles) if one is not None)
+    due = max(since, min(one for one in (by_days, by_cycles) if one is not None))
     return Spent(open_days, cycles, due, days_late)
 
 
