@@ -80,11 +80,19 @@ def test_routine_tests_are_asked_by_the_old_rule_until_the_day_and_by_the_new_fr
     assert runs["old"]["running"] != runs["new"]["running"]
 
 
-def test_what_is_due_now_is_due_by_the_new_profile_alone(runs):
+def test_what_is_due_now_is_due_by_the_new_profile_unless_it_fell_due_by_the_old_one(runs):
+    """Rows of tasks: unit, task, day, source."""
     assert runs["moved"]["duties"] == runs["new"]["duties"]
-    assert runs["moved"]["tasks"] == runs["new"]["tasks"]
     assert runs["old"]["duties"] != runs["new"]["duties"]
-    assert runs["old"]["tasks"] != runs["new"]["tasks"]
+    overdue = {row[:2]: row for row in runs["old"]["tasks"] if row[2] and row[2] < DAY}
+    by_new = [row for row in runs["new"]["tasks"] if row[:2] not in overdue]
+    moved = [row for row in runs["moved"]["tasks"] if row[:2] not in overdue]
+    kept = [row for row in runs["moved"]["tasks"] if row[:2] in overdue]
+
+    assert moved == by_new
+    assert kept == [overdue[row[:2]] for row in kept]
+    assert len(kept) > 0
+    assert len(moved) > 5
 
 
 def test_the_pages_of_the_site_say_which_profile_holds_since_when_and_which_did_before(runs):
