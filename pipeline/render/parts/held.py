@@ -9,7 +9,7 @@ from pipeline.render.tables.evidence import HeldRow, HeldSiteRow
 from pipeline.render.views import Cell, Column, Line, Section, Table
 from pipeline.render.words import as_declared, count, printable
 
-MOST_HELD_OF_A_SITE = 200
+MOST_HELD, MOST_HELD_OF_A_SITE = 6_000, 200
 MOST_FILES = 200
 """Lines shown; the lists beside the page have them all."""
 
@@ -82,7 +82,9 @@ def held_section(scope: Scope) -> Section:
     """Lines held back, site by site; what stood there is quoted on the site's own page only."""
     held = scope.tables.held_sites.values()
     order = sorted(held, key=lambda one: (site_name(scope.tables, one.site_id), one.site_id))
-    tables = tuple(_held_table(scope, one, place) for place, one in enumerate(order, start=1))
+    # Of each site the same number, so that the page of a large network opens on a phone too.
+    most = min(MOST_HELD_OF_A_SITE, max(MOST_HELD // max(len(order), 1), 1))
+    tables = tuple(_held_table(scope, one, place, most) for place, one in enumerate(order, start=1))
     return Section(
         "held-lines",
         phrase("data.held_title"),
@@ -92,9 +94,9 @@ def held_section(scope: Scope) -> Section:
     )
 
 
-def _held_table(scope: Scope, held: HeldSiteRow, place: int) -> Table:
+def _held_table(scope: Scope, held: HeldSiteRow, place: int, most: int) -> Table:
     name = site_name(scope.tables, held.site_id)
-    shown = scope.tables.held.get(held.site_id, [])[:MOST_HELD_OF_A_SITE]
+    shown = scope.tables.held.get(held.site_id, [])[:most]
     summary = phrase("data.held_summary", held.rule_count, site=name)
     if held.rule_count > len(shown):
         more = phrase("data.held_more", held.rule_count - len(shown), file=HELD)

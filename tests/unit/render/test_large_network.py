@@ -2,10 +2,11 @@
 
 import pytest
 
-from pipeline.render.parts import changes, everything, findings
+from pipeline.render.parts import changes, everything, findings, held
 from pipeline.render.parts.changes import changes_section
 from pipeline.render.parts.everything import site_table, unit_table
 from pipeline.render.parts.findings import findings as found_in
+from pipeline.render.parts.held import held_section
 from pipeline.render.scope import network_scope, region_scopes
 from pipeline.render.tables.tables import Tables
 from tests.unit.render.conftest import AS_OF, network
@@ -69,3 +70,15 @@ def test_a_long_table_says_in_words_what_a_short_one_draws_too(tables, monkeypat
 def test_only_a_page_of_its_own_shows_the_units_without_a_fold(tables):
     assert unit_table(network_scope(tables), ()).summary == ""
     assert all(unit_table(region, ()).summary for region in region_scopes(tables))
+
+
+def test_of_many_held_lines_each_site_shows_as_many_and_says_how_many_more_there_are(
+    tables, monkeypatch
+):
+    counts = [one.rule_count for one in tables.held_sites.values()]
+    assert max(counts) > 1
+    monkeypatch.setattr(held, "MOST_HELD", len(counts))
+    shown = held_section(network_scope(tables)).tables
+    assert [len(table.lines) for table in shown] == [1] * len(counts)
+    told = sum("held.csv" in table.summary for table in shown)
+    assert told == sum(count > 1 for count in counts) > 0
