@@ -85,7 +85,12 @@ def test_what_is_due_now_is_due_by_the_new_profile_unless_it_fell_due_by_the_old
     assert runs["moved"]["duties"] == runs["new"]["duties"]
     assert runs["old"]["duties"] != runs["new"]["duties"]
     overdue = {row[:2]: row for row in runs["old"]["tasks"] if row[2] and row[2] < DAY}
-    by_new = [row for row in runs["new"]["tasks"] if row[:2] not in overdue]
+    # Nothing is due by the new profile before its first day.
+    by_new = [
+        (*row[:2], row[2] and max(row[2], DAY), row[3])
+        for row in runs["new"]["tasks"]
+        if row[:2] not in overdue
+    ]
     moved = [row for row in runs["moved"]["tasks"] if row[:2] not in overdue]
     kept = [row for row in runs["moved"]["tasks"] if row[:2] in overdue]
 
