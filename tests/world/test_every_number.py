@@ -7,8 +7,6 @@ number that nothing vouches for is found, and so is a place without a rule.
 """
 
 import re
-import shutil
-from pathlib import Path
 
 import pytest
 from python_calamine import CalamineWorkbook
@@ -25,10 +23,8 @@ SENTENCES = "finding urgent unit state spore_due coverage"
 
 
 @pytest.fixture(scope="module")
-def crawl(world, tmp_path_factory, run_once) -> Crawl:
-    folder = Path(shutil.copytree(world, tmp_path_factory.mktemp("numbers") / "saltmarsh"))
-    run_once(folder)
-    return Crawl(folder)
+def crawl(ran) -> Crawl:
+    return Crawl(ran[0])
 
 
 def test_every_number_on_every_page_is_vouched_for(crawl):
