@@ -59,13 +59,14 @@ def read_up_by(con: duckdb.DuckDBPyConnection, made: list[Statement]) -> dict[st
 
     Of those alone that say in their header that they are not kept.
     """
-    reads: dict[str, set[str]] = {}
+    of_views: dict[str, frozenset[str]] = {}
     last: dict[str, str] = {}
-    views = {one.table for one in made if _is_view(one)}
     for one in made:
-        reads[one.table] = direct = tables_read(con, one.text)
-        for table in sorted(direct.union(*(reads[view] for view in direct & views))):
-            last[table] = one.table
+        direct = tables_read(con, one.text)
+        reads = direct.union(*(of_views[view] for view in direct & of_views.keys()))
+        if _is_view(one):
+            of_views[one.table] = reads
+        last |= dict.fromkeys(reads, one.table)
     read_up: dict[str, list[Statement]] = {one.table: [] for one in made}
     for one in made:
         if _is_passing(one) and one.table in last:

@@ -75,17 +75,27 @@ def in_order(con: duckdb.DuckDBPyConnection, schema: str) -> list[Statement]:
     return [by_table[table] for table in TopologicalSorter(reads).static_order()]
 
 
-def tables_read(con: duckdb.DuckDBPyConnection, select: str) -> set[str]:
+_TABLES_READ: dict[str, frozenset[str]] = {}
+"""By SELECT, because to parse those of a schema takes longer than many of them run."""
+
+
+def tables_read(con: duckdb.DuckDBPyConnection, select: str) -> frozenset[str]:
     """Names, with their schema, of the tables that a SELECT reads."""
+    if select not in _TABLES_READ:
+        _TABLES_READ[select] = _parsed(con, select)
+    return _TABLES_READ[select]
+
+
+def _parsed(con: duckdb.DuckDBPyConnection, select: str) -> frozenset[str]:
     row = con.execute("SELECT json_serialize_sql(?::VARCHAR)", [select]).fetchone()
     assert row is not None
     tree = json.loads(row[0])
     assert not tree.get("error"), f"{tree.get('error_message')}: {select[:200]}"
-    return {
+    return frozenset(
         f"{node['schema_name']}.{node['table_name']}"
         for node in _nodes(tree)
         if node.get("type") == "BASE_TABLE" and node.get("schema_name")
-    }
+    )
 
 
 def _nodes(tree: Any) -> Iterator[dict[str, Any]]:
