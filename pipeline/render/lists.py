@@ -18,8 +18,7 @@ def write_balance(tables: Tables, path: Path, site_id: str | None = None) -> Pat
             file.layout_count, file.read_count, file.used_count, file.held_count,
             file.duplicate_count, file.state, file.reason or "",
         )
-        for file in tables.each_file()
-        if site_id in (None, file.site_id)
+        for file in tables.each_file(site_id)
     )  # fmt: skip
     return write_csv(path, columns, rows)
 

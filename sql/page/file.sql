@@ -1,5 +1,6 @@
 -- page.file
--- One row for each log file that ever came, with what became of its records.
+-- One row for each log file that ever came, with what became of its records; of some sites where $sites names
+-- them.
 -- key: file_id
 --
 -- reason   why a file was set aside as a whole; null when it was read
@@ -20,4 +21,5 @@ SELECT
     file.reason,
 FROM stage.file AS file
 LEFT JOIN model.balance AS balance USING (file_id)
+WHERE coalesce(list_contains($sites::VARCHAR[], file.site_id), true)
 ORDER BY file.feed, file.site_id, file.path, file.content_sha

@@ -45,7 +45,7 @@ def pack_view(scope: Scope, unit: UnitRow | None = None) -> PackView:
         rules(scope),
         None if unit else site_view(scope),
         tuple(unit_view(scope, one) for one in units),
-        _logs(one for one in tables.each_file() if one.site_id == scope.subject_id),
+        _logs(tables.each_file(scope.sites[0].site_id)),
         listed("pack.signatures"),
     )
 

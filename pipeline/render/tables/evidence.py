@@ -121,9 +121,9 @@ class Evidence(Reader):
         """Log files behind a unit's figures, latest first."""
         return self.of_units("source", SourceRow)
 
-    def each_file(self) -> Iterator[FileRow]:
-        """Every log file, one after another: a large network has hundreds of thousands."""
-        return self.each("file", FileRow)
+    def each_file(self, site_id: str | None = None) -> Iterator[FileRow]:
+        """Every log file, of one site or of all, one after another: there may be 100,000s."""
+        return self.each("file", FileRow, {"sites": [site_id] if site_id else None})
 
     @cached_property
     def told_files(self) -> list[FileRow]:

@@ -53,7 +53,7 @@ class Reader:
         self.from_on, self.to_on = year_to(as_of)
 
     def rows(
-        self, name: str, row: Callable[..., Row], some: Mapping[str, list[str]] | None = None
+        self, name: str, row: Callable[..., Row], some: Mapping[str, list[str] | None] | None = None
     ) -> list[Row]:
         """The rows of sql/page/<name>.sql; the fields of `row` are its columns, in order.
 
@@ -62,7 +62,7 @@ class Reader:
         return list(self.each(name, row, some))
 
     def each(
-        self, name: str, row: Callable[..., Row], some: Mapping[str, list[str]] | None = None
+        self, name: str, row: Callable[..., Row], some: Mapping[str, list[str] | None] | None = None
     ) -> Iterator[Row]:
         """The same rows one after another, without keeping them; no other may be read meanwhile."""
         query = statement("page", name)
