@@ -1,20 +1,17 @@
 """Tables as HTML: not in a template, because cells are counted in thousands.
 
 A template takes four times as long for them. Every text is escaped; only charts pass as they are.
-What was escaped is kept a while, because days, states and words come again and again.
 On a phone the rows of a wide table are laid out as cards, and each cell then names its column,
 whose heading is not seen.
 """
 
 from functools import lru_cache
-from html import escape as escaped
 
 from markupsafe import Markup
 
 from pipeline.base.language import language
+from pipeline.render.escape import escape
 from pipeline.render.views import Cell, Column, Line, Table
-
-escape = lru_cache(maxsize=1 << 14)(escaped)
 
 
 # Those of one kind of page are the same on each of them.

@@ -1,14 +1,14 @@
 """The samples of a log as lines: broken where the log pauses, with no more points than are seen."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from pipeline.physics.compiled import column
+from pipeline.physics.reason import Floats
 from pipeline.physics.turns import turns_of
 
-Floats = NDArray[np.float64]
 Run = tuple[Floats, Floats]
 """Seconds and values of a line that is drawn without a break."""
 
@@ -25,7 +25,7 @@ def runs(seconds: Floats, values: Floats, tolerance: float) -> list[Run]:
     ends = (np.flatnonzero(is_end[is_turn]) + 1).tolist()
     return [
         (seconds[begin:end], values[begin:end])
-        for begin, end in zip([0, *ends], ends, strict=False)
+        for begin, end in pairwise([0, *ends])
         if end - begin > 1
     ]
 

@@ -9,18 +9,18 @@ Everything is rounded to 0.1 px, so the same values give the same bytes on every
 
 from collections.abc import Iterable, Sequence
 from functools import lru_cache
-from html import escape as escaped
 from itertools import groupby
 from operator import itemgetter, sub
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+
+from pipeline.physics.reason import Floats
+from pipeline.render.escape import escape
 
 Point = tuple[float, float]
 MaybePoint = tuple[float, float | None]
 """A point, or a gap where no height is known."""
-Floats = NDArray[np.float64]
 
 INK, MUTED, RULE, BLUE, ACT, LOOK, BAND, BROWN = (
     "#16212b", "#4d5963", "#d9d9d2", "#3b82a0", "#9b1b45", "#e39a1f", "#dbe8ec", "#8a5410",
@@ -86,10 +86,6 @@ def px(value: float) -> str:
     """A length rounded to 0.1 px; kept, because charts of one size share most of their places."""
     text = f"{value:.1f}".removesuffix(".0")
     return "0" if text == "-0" else text
-
-
-escape = lru_cache(maxsize=1 << 14)(escaped)
-"""Of the figures and names in charts most come again."""
 
 
 class Mark(NamedTuple):

@@ -1,11 +1,11 @@
 """Whole charts: sized, named for those who cannot see them, and drawn again for a phone."""
 
 from collections.abc import Callable, Iterable
-from html import escape
 
 from markupsafe import Markup
 
 from pipeline.render.charts.svg import LABEL_SIZE, Canvas, Mark, joined, px
+from pipeline.render.escape import escape
 
 
 def picture(
